@@ -1,0 +1,143 @@
+"""The nouns of the house, as frozen values. No logic, no input or output."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import datetime
+from enum import StrEnum
+from pathlib import Path
+
+
+class Verdict(StrEnum):
+    """Whether a frame's edges are as narrow as its purpose asks."""
+
+    SHARP = "sharp"
+    BORDERLINE = "borderline"
+    SOFT = "soft"
+    UNJUDGED = "unjudged"
+
+
+class Cause(StrEnum):
+    """What made a frame soft, or why it cannot be judged."""
+
+    DEFOCUS = "defocus"
+    FRONT_FOCUS = "front focus"
+    BACK_FOCUS = "back focus"
+    FOCUS_ELSEWHERE = "focus elsewhere"
+    CAMERA_SHAKE = "camera shake"
+    SUBJECT_MOTION = "subject motion"
+    NO_DETAIL = "no detail"
+    TOO_NOISY = "too noisy"
+    UNREADABLE = "unreadable"
+
+
+class Source(StrEnum):
+    """Where a focus area was found."""
+
+    CAMERA_FOCUS_POINT = "camera focus point"
+    SUBJECT_AREA = "subject area"
+    REGION_METADATA = "region metadata"
+    NEAREST_EYE = "nearest eye"
+    FIXED_AREA = "fixed area"
+    FRAME_CENTRE = "frame centre"
+
+
+@dataclass(frozen=True, slots=True)
+class Rect:
+    """A rectangle in pixels of the full-size unrotated image; x, y is its top-left corner."""
+
+    x: int
+    y: int
+    width: int
+    height: int
+
+
+@dataclass(frozen=True, slots=True)
+class FocusArea:
+    """Where the photographer meant the picture to be sharp, and who says so."""
+
+    rect: Rect
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class EdgeWidth:
+    """A 10–90 % rise distance (ISO 12233) in px, with its 95 % interval."""
+
+    px: float
+    lo: float
+    hi: float
+
+
+@dataclass(frozen=True, slots=True)
+class Motion:
+    """A movement: its angle, and how many times wider edges are along it than across it.
+
+    The angle is in degrees counter-clockwise from the image's +x, in [0, 180), unrotated image.
+    """
+
+    angle_deg: float
+    ratio: float
+
+
+@dataclass(frozen=True, slots=True)
+class Measurement:
+    """What the pixels of one area say.
+
+    `widest` and `narrowest` are None together, and then `reason` says why nothing was measured
+    (`Cause.NO_DETAIL` or `Cause.TOO_NOISY`). `motion` is None unless the widths differ by more
+    than their intervals. `noise` is the standard deviation of a pixel as a fraction of full
+    scale, in the coded values of the file; `edges` is the number of edge points that were used;
+    `clipped` is the share of pixels left out because they were at either end of the scale.
+    `note` says in words what limits the measurement, or is empty.
+    """
+
+    widest: EdgeWidth | None
+    narrowest: EdgeWidth | None
+    motion: Motion | None
+    reason: Cause | None
+    noise: float
+    edges: int
+    clipped: float
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Exposure:
+    """How the frame was taken, as far as its metadata tells."""
+
+    shutter_s: float | None = None
+    f_number: float | None = None
+    focal_length_mm: float | None = None
+    iso: int | None = None
+    lens: str | None = None
+    body: str | None = None
+    pixel_pitch_um: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """One frame with all that is known of it: the contract's line, as a value.
+
+    `file` is the path that was judged, `frame` its name within the session. `crop` is a small
+    JPEG of the middle of the focus area, one picture pixel a pixel, the right way up.
+    """
+
+    file: Path
+    frame: str
+    arrived: datetime
+    judged: datetime
+    latency_ms: float
+    verdict: Verdict
+    cause: Cause | None = None
+    measurement: Measurement | None = None
+    limit_px: float | None = None
+    area: FocusArea | None = None
+    exposure: Exposure = field(default_factory=Exposure)
+    advice: tuple[str, ...] = ()
+    error: str | None = None
+    setup: str | None = None
+    relative_blur: float | None = None
+    sharpest: tuple[Rect, EdgeWidth] | None = None
+    orientation: int = 1
+    crop: bytes = b""
