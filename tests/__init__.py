@@ -1,0 +1,1 @@
+"""Promises of every room, read as sentences."""

@@ -1,0 +1,161 @@
+"""Settings: a preset, the user's own file, and one named on the command line, validated."""
+
+from __future__ import annotations
+
+import os
+import tomllib
+from pathlib import Path
+from typing import Annotated, Any, Literal, Self
+
+import platformdirs
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
+
+AimSource = Literal["subject area", "fixed area", "frame centre"]
+
+
+class SettingsError(Exception):
+    """A settings file that cannot be used; the message names the file, the key and the want."""
+
+
+class _Part(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
+
+
+class Limit(_Part):
+    """How wide an edge may be for the picture's purpose."""
+
+    edge_width_px: Annotated[float, Field(ge=1.0, le=50.0)] = 4.0
+
+
+class Area(_Part):
+    """Where the picture is meant to be sharp."""
+
+    sources: Annotated[list[AimSource], Field(min_length=1)] = [
+        "subject area",
+        "fixed area",
+        "frame centre",
+    ]
+    fixed: Annotated[list[int], Field(min_length=4, max_length=4)] | None = None
+    point_px: Annotated[int, Field(ge=64, le=800)] = 320
+    smallest_px: Annotated[int, Field(ge=64, le=800)] = 128
+    largest_px: Annotated[int, Field(ge=64, le=800)] = 400
+
+    @model_validator(mode="after")
+    def _sizes_in_order(self) -> Self:
+        if self.smallest_px > self.largest_px:
+            raise ValueError("smallest_px must not be larger than largest_px")
+        if self.fixed is not None and (min(self.fixed[:2]) < 0 or min(self.fixed[2:]) < 1):
+            raise ValueError("fixed must be [x, y, width, height] in px, x and y from 0")
+        return self
+
+
+class Watch(_Part):
+    """How frames are taken up."""
+
+    polling: bool = False
+    workers: Annotated[int, Field(ge=1, le=16)] = Field(
+        default_factory=lambda: max(1, min(4, os.cpu_count() or 1))
+    )
+    pair_wait_s: Annotated[float, Field(ge=0.0, le=60.0)] = 2.0
+
+
+class Alerts(_Part):
+    """What happens on a soft frame."""
+
+    bell: bool = True
+
+
+class Settings(_Part):
+    """Everything that can be set."""
+
+    preset: str = "portrait"
+    limit: Limit = Limit()
+    area: Area = Area()
+    watch: Watch = Watch()
+    alerts: Alerts = Alerts()
+
+
+def preset_folder() -> Path:
+    """The folder of the presets: inside the package when installed, beside it in a checkout."""
+    inside = Path(__file__).parent / "configs"
+    return inside if inside.is_dir() else Path(__file__).parent.parent / "configs"
+
+
+def presets() -> list[str]:
+    """Names of the presets that come with the program."""
+    return sorted(path.stem for path in preset_folder().glob("*.toml"))
+
+
+def user_file() -> Path:
+    """The user's own settings file; it need not exist."""
+    return platformdirs.user_config_path("tether") / "settings.toml"
+
+
+def load(preset: str | None = None, config: Path | None = None) -> Settings:
+    """Join the preset, the user's file and `config`, each over the one before, and validate.
+
+    Raises
+    ------
+    SettingsError
+        A file is missing, is not TOML, or holds a key or value that cannot be.
+    """
+    own = [path for path in (user_file(),) if path.is_file()]
+    files = own + ([config] if config is not None else [])
+    read = [(path, _read(path)) for path in files]
+    named = preset or next((d["preset"] for _, d in reversed(read) if "preset" in d), None)
+    name = named if named is not None else Settings().preset
+    if not isinstance(name, str) or name not in presets():
+        raise SettingsError(f"preset: {name!r} is unknown; expected one of {', '.join(presets())}")
+    base = preset_folder() / f"{name}.toml"
+    joined: dict[str, Any] = {}
+    for path, values in [(base, _read(base)), *read]:
+        joined = _over(joined, values)
+        joined["preset"] = name
+        _validated(joined, path)
+    return _validated(joined, base)
+
+
+def _read(path: Path) -> dict[str, Any]:
+    try:
+        return tomllib.loads(path.read_text(encoding="utf-8"))
+    except OSError as problem:
+        raise SettingsError(f"{path}: {problem.strerror or problem}") from problem
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as problem:
+        raise SettingsError(f"{path}: not a TOML file: {problem}") from problem
+
+
+def _over(below: dict[str, Any], above: dict[str, Any]) -> dict[str, Any]:
+    joined = dict(below)
+    for key, value in above.items():
+        under = joined.get(key)
+        if isinstance(value, dict) and isinstance(under, dict):
+            joined[key] = _over(under, value)
+        else:
+            joined[key] = value
+    return joined
+
+
+def _validated(values: dict[str, Any], path: Path) -> Settings:
+    try:
+        return Settings.model_validate(values)
+    except ValidationError as problem:
+        lines = [_line(dict(one), path) for one in problem.errors()]
+        raise SettingsError("\n".join(lines)) from None
+
+
+def _line(problem: dict[str, Any], path: Path) -> str:
+    key = ".".join(str(part) for part in problem["loc"])
+    if problem["type"] == "extra_forbidden":
+        return f"{path}: {key}: no such setting; expected {_siblings(problem['loc'])}"
+    told = problem["msg"].removeprefix("Value error, ")
+    given = "" if isinstance(problem["input"], dict) else f", not {problem['input']!r}"
+    expected = told[0].lower() + told[1:]
+    return f"{path}: {key}: {expected.replace('input should be', 'expected')}{given}"
+
+
+def _siblings(loc: tuple[int | str, ...]) -> str:
+    part: type[BaseModel] = Settings
+    for step in loc[:-1]:
+        inner = part.model_fields[str(step)].annotation
+        part = inner if isinstance(inner, type) and issubclass(inner, BaseModel) else part
+    return "one of " + ", ".join(part.model_fields)
