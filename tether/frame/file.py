@@ -1,0 +1,92 @@
+"""A picture's file, read whole and only read: every way it can refuse has its sentence."""
+
+from __future__ import annotations
+
+import errno
+import hashlib
+import os
+import stat
+from dataclasses import dataclass
+from pathlib import Path
+
+# Above any camera's file (a 150-megapixel raw is near 300 MB); below what fills a laptop's memory.
+LARGEST_BYTES = 1_000_000_000
+GONE = "gone before it could be read"
+_SAMPLES, _SAMPLE_BYTES = 64, 4096
+
+
+class Unreadable(Exception):
+    """A file that yields no picture; the message says why, without the file's name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Content:
+    """A file's bytes with what the system says of them."""
+
+    data: bytes
+    size: int
+    mtime_ns: int
+
+
+def read(path: Path, within: Path | None = None) -> Content:
+    """Read a picture's file.
+
+    Parameters
+    ----------
+    path
+        The file.
+    within
+        A folder that a link may not lead out of; None follows any link.
+
+    Raises
+    ------
+    Unreadable
+        The file is missing, not allowed, not a plain file, empty, too large, or leads outside.
+    """
+    try:
+        if within is not None and not _inside(path, within):
+            raise Unreadable("a link that leads out of the folder: not followed")
+        # Without O_NONBLOCK a pipe by a picture's name would hold the reader for ever.
+        number = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0))
+        with open(number, "rb", buffering=0) as file:  # noqa: PTH123 - a descriptor, not a path
+            told = os.fstat(number)
+            if not stat.S_ISREG(told.st_mode):
+                raise Unreadable("not a plain file")
+            if told.st_size == 0:
+                raise Unreadable("the file is empty")
+            if told.st_size > LARGEST_BYTES:
+                raise Unreadable(f"{told.st_size / 1e9:.1f} GB is too large for a picture")
+            return Content(file.readall() or b"", told.st_size, told.st_mtime_ns)
+    except OSError as problem:
+        raise Unreadable(_sentence(problem)) from problem
+
+
+def digest(data: bytes) -> bytes:
+    """Sixteen bytes that change when the picture does: a hash of its ends and of samples between.
+
+    Entropy-coded pixels change all along the file when any of them does, so samples suffice and
+    cost a hundredth of reading it all.
+    """
+    total = hashlib.blake2b(len(data).to_bytes(8, "little"), digest_size=16)
+    step = max(_SAMPLE_BYTES, len(data) // _SAMPLES)
+    for start in range(0, len(data), step):
+        total.update(data[start : start + _SAMPLE_BYTES])
+    total.update(data[-_SAMPLE_BYTES:])
+    return total.digest()
+
+
+def _inside(path: Path, folder: Path) -> bool:
+    return Path(os.path.realpath(path)).is_relative_to(os.path.realpath(folder))
+
+
+def _sentence(problem: OSError) -> str:
+    return {
+        errno.ENOENT: GONE,
+        errno.EACCES: "no permission to read it",
+        errno.EPERM: "no permission to read it",
+        errno.ELOOP: "a link that leads round in a circle",
+        errno.EISDIR: "a folder, not a file",
+        errno.ENXIO: "not a plain file",
+        errno.ESTALE: "the folder went away while it was read",
+        errno.EIO: "the disk or card failed while it was read",
+    }.get(problem.errno or 0, problem.strerror or str(problem))
