@@ -1,0 +1,1 @@
+"""Formulas of the lens: numbers in, numbers out."""

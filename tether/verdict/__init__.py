@@ -1,0 +1,1 @@
+"""The rules: what a measurement means for a picture. No pixels, no files."""
