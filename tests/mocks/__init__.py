@@ -1,0 +1,1 @@
+"""What the mock studio promises."""
