@@ -102,4 +102,4 @@ def test_one_pixel_is_too_small() -> None:
 
 def test_floating_point_samples_are_named() -> None:
     with pytest.raises(Unreadable, match="float"):
-        luma(through_pillow((data.camera() / 255).astype(np.float32), "TIFF"))  # type: ignore[arg-type]
+        luma(through_pillow((data.camera() / 255).astype(np.float32), "TIFF"))

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from tether.sharpness.tone import ToneCurve
 
 from tests.pictures import grey, jpeg
 from tether.frame import tags
+from tether.sharpness.tone import ToneCurve
 
 SHOT = {
     "Exif.Image.Model": "Studio One",

@@ -2,11 +2,7 @@
 
 from __future__ import annotations
 
-import os
-from enum import StrEnum
 from pathlib import PurePath
-
-RECORD = "tether-record.sqlite"
 
 JPEG = frozenset({".jpg", ".jpeg", ".jpe", ".jfif"})
 PNG = frozenset({".png"})
@@ -43,34 +39,15 @@ _PICTURES = READ_NOW | NOT_READ_YET
 _FOLDERS_PASSED_OVER = frozenset({"@eadir", "#recycle", "#snapshot", "$recycle.bin", "lost+found"})
 
 
-class Kind(StrEnum):
-    """What a name promises about its file."""
-
-    READ_NOW = "read now"
-    NOT_READ_YET = "not read yet"
-    PASSED_OVER = "passed over"
-
-
 def suffix_of(name: str) -> str:
     """Return the suffix of a file name or path in lower case, with its dot."""
-    return os.path.splitext(name)[1].lower()  # noqa: PTH122  a Path costs ten times as much a file
-
-
-def kind_of(name: str) -> Kind:
-    """Return what a file name (without its folder) promises."""
-    if name.startswith((".", RECORD)):
-        return Kind.PASSED_OVER
-    suffix = suffix_of(name)
-    if suffix in READ_NOW:
-        return Kind.READ_NOW
-    if suffix in NOT_READ_YET:
-        return Kind.NOT_READ_YET
-    return Kind.PASSED_OVER
+    # Every sweep asks this of every file, and a Path costs twenty times as much.
+    return name[dot:].lower() if (dot := name.rfind(".")) > 0 else ""
 
 
 def is_picture(name: str) -> bool:
     """Return whether a file name (without its folder) is a picture's, read now or not yet."""
-    return not name.startswith((".", RECORD)) and suffix_of(name) in _PICTURES
+    return not name.startswith(".") and suffix_of(name) in _PICTURES
 
 
 def is_passed_over(folder_name: str) -> bool:

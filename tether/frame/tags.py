@@ -54,7 +54,7 @@ def read(data: bytes, width: int) -> Tags:
     )
     return Tags(
         exposure=_exposure(exif, width),
-        orientation=orientation if orientation in range(1, 9) else 1,
+        orientation=orientation if orientation and orientation <= 8 else 1,
         subject=_subject(exif),
         recorded=(recorded[0], recorded[1]) if recorded[0] and recorded[1] else None,
         curve=_curve(exif),
@@ -68,7 +68,10 @@ class _Exif:
         self._data = data
 
     def numbers(self, key: str) -> tuple[float, ...]:
-        return self._value(key, lambda value: tuple(value.toFloat(i) for i in range(value.count())))
+        found: tuple[float, ...] = self._value(
+            key, lambda value: tuple(value.toFloat(i) for i in range(value.count()))
+        )
+        return found
 
     def number(self, key: str) -> float | None:
         found = self.numbers(key)

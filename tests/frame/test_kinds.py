@@ -1,0 +1,49 @@
+"""Names tell pictures from everything else."""
+
+from pathlib import PurePath
+
+import pytest
+
+from tether.frame.kinds import is_passed_over, is_picture, is_picture_path, is_read, why_not_read
+
+
+@pytest.mark.parametrize(
+    "name", ["a.jpg", "A.JPG", "b.JpEg", "c.tif", "c.TIFF", "d.png", "e.f.jpg"]
+)
+def test_jpeg_tiff_and_png_are_read_now_in_any_case(name: str) -> None:
+    assert is_read(PurePath(name))
+    assert is_picture(name)
+
+
+@pytest.mark.parametrize("name", ["a.CR3", "a.nef", "a.ARW", "a.raf", "a.dng", "a.HIF", "a.heic"])
+def test_raw_and_heif_are_pictures_not_read_yet(name: str) -> None:
+    assert not is_read(PurePath(name))
+    assert "not read yet" in why_not_read(PurePath(name))
+    assert is_picture(name)
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        ".a.jpg",
+        "._a.jpg",
+        ".jpg",
+        "a.jpg.part",
+        "a.tmp",
+        "a.xmp",
+        "a",
+        "jpg",
+        "",
+        "tether-record.sqlite",
+        "tether-record.sqlite-wal",
+    ],
+)
+def test_hidden_unfinished_and_foreign_names_are_passed_over(name: str) -> None:
+    assert not is_picture(name)
+
+
+def test_what_lies_in_a_hidden_folder_or_a_bin_is_passed_over() -> None:
+    assert is_picture_path("day 1/a.jpg")
+    assert not is_picture_path(".thumbnails/a.jpg")
+    assert not is_picture_path("day 1/@eaDir/a.jpg")
+    assert is_passed_over("$RECYCLE.BIN")
