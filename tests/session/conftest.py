@@ -1,0 +1,24 @@
+"""What the tests of a session share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.session.running import Begin, Running
+from tether.settings import Settings
+
+
+@pytest.fixture
+def watched(folder: Path) -> Iterator[Begin]:
+    begun: list[Running] = []
+
+    def begin(settings: Settings | None = None) -> Running:
+        begun.append(Running(folder).begin(settings))
+        return begun[-1]
+
+    yield begin
+    for one in begun:
+        one.end()

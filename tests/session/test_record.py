@@ -1,0 +1,184 @@
+"""The record holds every judged frame whole, and readers see it while it grows."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import sqlite3
+import subprocess
+import sys
+import time
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from tests.session.made import entry, judgement, until
+from tether import contract
+from tether.model import Verdict
+from tether.session.reader import Reader
+from tether.session.record import Record, Stamp, WatchState
+from tether.session.schema import NAME, RecordError
+
+
+def test_a_frame_comes_back_as_it_was_judged(folder: Path) -> None:
+    record, reader = Record(folder), Reader(folder)
+    record.add(entry(folder, "bowl-0001", Verdict.SOFT))
+    (row,) = reader.rows_since(0)
+    assert (row.name, row.verdict, row.cause) == ("bowl-0001", "soft", "defocus")
+    assert (row.edge_width_lo, row.edge_width_px, row.edge_width_hi) == (6.5, 7.2, 7.9)
+    assert reader.frame(row.id) == contract.as_dict(judgement(folder, "bowl-0001", Verdict.SOFT))
+    assert reader.crop(row.id) == b"\xff\xd8 crop"
+
+
+def test_the_evidence_is_kept_whole(folder: Path) -> None:
+    Record(folder).add(entry(folder, "bowl-0001"))
+    stored = sqlite3.connect(folder / NAME).execute("SELECT evidence FROM frames").fetchone()[0]
+    assert json.loads(stored)["edges"] == 212
+    assert json.loads(stored)["noise"] == 0.004
+
+
+def test_a_reader_is_told_of_what_is_new_only(folder: Path) -> None:
+    record, reader = Record(folder), Reader(folder)
+    record.add(entry(folder, "bowl-0001"))
+    assert reader.changed()
+    assert not reader.changed()
+    last = reader.rows_since(0)[-1].revision
+    record.add(entry(folder, "bowl-0002"))
+    assert reader.changed()
+    assert [row.name for row in reader.rows_since(last)] == ["bowl-0002"]
+
+
+def test_a_frame_saved_anew_is_the_same_row_with_its_new_verdict(folder: Path) -> None:
+    record, reader = Record(folder), Reader(folder)
+    record.add(entry(folder, "bowl-0001", Verdict.SOFT))
+    record.add(entry(folder, "bowl-0002"))
+    record.add(entry(folder, "bowl-0001", Verdict.SHARP))
+    rows = reader.rows_since(0)
+    assert {(row.name, row.verdict) for row in rows} == {
+        ("bowl-0001", "sharp"),
+        ("bowl-0002", "sharp"),
+    }
+    assert rows[-1].name == "bowl-0001"
+
+
+def test_names_that_are_no_text_are_kept_to_the_byte(folder: Path) -> None:
+    odd = Path(os.fsdecode(b"bowl\n\x1b[31m\xff.jpg"))
+    record = Record(folder)
+    record.add(replace(entry(folder, "bowl"), path=odd))
+    assert list(record.known()) == [odd]
+
+
+def test_a_raw_that_had_a_line_of_its_own_becomes_its_jpegs_frame(folder: Path) -> None:
+    record, reader = Record(folder), Reader(folder)
+    record.add(replace(entry(folder, "bowl"), path=Path("bowl.dng")))
+    record.add(replace(entry(folder, "bowl"), raw=Path("bowl.dng")))
+    assert len(reader.rows_since(0)) == 1
+    assert record.raws() == {Path("bowl.jpg"): Path("bowl.dng")}
+
+
+def test_a_file_renamed_keeps_its_verdict(folder: Path) -> None:
+    record, reader = Record(folder), Reader(folder)
+    record.add(entry(folder, "bowl-0001", Verdict.SOFT))
+    record.rename(Path("bowl-0001.jpg"), Path("jug.jpg"), "jug")
+    (row,) = reader.rows_since(0)
+    assert (row.name, row.verdict) == ("jug", "soft")
+    told = reader.frame(row.id)
+    assert told is not None
+    assert told["file"] == str(folder / "jug.jpg")
+
+
+def test_files_passed_over_are_known_until_taken_back(folder: Path) -> None:
+    record = Record(folder)
+    record.pass_over([(Path("old.jpg"), Stamp(5, 6))])
+    assert record.known() == {Path("old.jpg"): Stamp(5, 6)}
+    record.take_back()
+    assert record.known() == {}
+
+
+def test_a_record_of_a_newer_program_is_left_alone(folder: Path) -> None:
+    Record(folder).add(entry(folder, "bowl"))
+    opened = sqlite3.connect(folder / NAME)
+    opened.execute("PRAGMA user_version = 99")
+    opened.close()
+    with pytest.raises(RecordError, match="newer tether"):
+        Record(folder).known()
+
+
+def test_a_damaged_record_says_so_and_is_not_overwritten(folder: Path) -> None:
+    (folder / NAME).write_bytes(b"not a database" * 1000)
+    with pytest.raises(RecordError, match=NAME):
+        Record(folder).known()
+    assert (folder / NAME).read_bytes() == b"not a database" * 1000
+
+
+def test_a_full_disk_is_an_error_and_what_was_there_stays(folder: Path) -> None:
+    record = Record(folder)
+    record.add(entry(folder, "bowl-0001"))
+    # SQLite's own bound gives the very error of a full disk; a real one is tested with the watch.
+    opened = record._ready()
+    opened.execute(f"PRAGMA max_page_count = {opened.execute('PRAGMA page_count').fetchone()[0]}")
+    big = entry(folder, "bowl-0002")
+    big = replace(big, judgement=replace(big.judgement, crop=b"x" * 100_000))
+    with pytest.raises(RecordError, match="full"):
+        record.add(big)
+    assert [row.name for row in Reader(folder).rows_since(0)] == ["bowl-0001"]
+
+
+def test_a_record_that_went_away_with_its_card_is_opened_again(folder: Path) -> None:
+    record, reader = Record(folder), Reader(folder)
+    record.add(entry(folder, "bowl-0001"))
+    away = folder.rename(folder.with_name("away"))
+    with pytest.raises(RecordError, match="gone"):
+        record.add(entry(folder, "bowl-0002"))
+    with pytest.raises(RecordError, match="no record"):
+        reader.rows_since(0)
+    away.rename(folder)
+    record.add(entry(folder, "bowl-0002"))
+    assert len(reader.rows_since(0)) == 2
+
+
+def test_a_reader_sees_whether_anybody_watches(folder: Path) -> None:
+    from tether.session.lock import AlreadyWatched, Lock
+
+    Record(folder).tell(WatchState(waiting=3))
+    reader = Reader(folder)
+    assert reader.state().waiting == 3
+    assert not reader.watched()
+    with Lock(folder):
+        assert reader.watched()
+        with pytest.raises(AlreadyWatched), Lock(folder):
+            pass
+    assert not reader.watched()
+
+
+_WRITER = """
+import sys
+from pathlib import Path
+from tests.session.made import entry
+from tether.session.record import Record
+folder = Path(sys.argv[1])
+record = Record(folder)
+for number in range(100000):
+    record.add(entry(folder, f"bowl-{number:05}", nth=number))
+    print(number, flush=True)
+"""
+
+
+@pytest.mark.parametrize("after_s", [0.05, 0.2, 0.4])
+def test_killed_at_any_instant_it_holds_all_that_was_recorded(folder: Path, after_s: float) -> None:
+    with subprocess.Popen(
+        [sys.executable, "-c", _WRITER, str(folder)], stdout=subprocess.PIPE, text=True
+    ) as writer:
+        until((folder / NAME).exists)
+        time.sleep(after_s)
+        writer.send_signal(signal.SIGKILL)
+        assert writer.stdout is not None
+        said = [int(line) for line in writer.stdout.read().split()]
+    held = sorted(row.name for row in Reader(folder).rows_since(0)) if said else []
+    wanted = [f"bowl-{number:05}" for number in said]
+    # The one in hand may be in the record without having been told of yet.
+    assert held[: len(wanted)] == wanted
+    assert len(held) <= len(wanted) + 1
+    Record(folder).add(entry(folder, "one-more"))

@@ -1,0 +1,110 @@
+"""The session record, as the screens read it; they know nothing else of a session."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from tether.session import lock, schema
+from tether.session.record import WatchState
+from tether.session.schema import RecordError
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One frame as the running chart needs it: widths in px, `arrived` in s since 1970."""
+
+    id: int
+    revision: int
+    arrived: float
+    verdict: str
+    cause: str | None
+    edge_width_px: float | None
+    edge_width_lo: float | None
+    edge_width_hi: float | None
+    limit_px: float | None
+    name: str
+
+
+class Reader:
+    """The reading end: any number may be open while a watch runs, or none does.
+
+    Raises
+    ------
+    RecordError
+        From every method: no record is there, or it cannot be read just now.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.path = folder / schema.NAME
+        self._inode: tuple[int, int] | None = None
+        self._opened: sqlite3.Connection | None = None
+        self._version: tuple[object, ...] = ()
+
+    def changed(self) -> bool:
+        """Whether anybody wrote since this was last asked; cheap, for asking ten times a second."""
+        opened = self._ready()
+        now = (self._inode, self._one(opened, "PRAGMA data_version"))
+        changed = now != self._version
+        self._version = now
+        return changed
+
+    def rows_since(self, revision: int) -> list[Row]:
+        """Frames added or changed after `revision`, oldest change first; 0 asks for all."""
+        found = self._all(
+            "SELECT id, revision, arrived, verdict, cause, edge_width_px, edge_width_lo, "
+            "edge_width_hi, limit_px, name FROM frames WHERE revision > ? ORDER BY revision",
+            (revision,),
+        )
+        return [Row(*one) for one in found]
+
+    def frame(self, number: int) -> dict[str, Any] | None:
+        """The contract's object for the frame with this id."""
+        found = self._all("SELECT line FROM frames WHERE id = ?", (number,))
+        return dict(json.loads(found[0][0])) if found else None
+
+    def crop(self, number: int) -> bytes:
+        """JPEG of the middle of the frame's focus area at 1:1, right way up; empty if none."""
+        found = self._all("SELECT jpeg FROM crops WHERE frame = ?", (number,))
+        return bytes(found[0][0]) if found else b""
+
+    def state(self) -> WatchState:
+        """How the watch was doing when it last said."""
+        found = self._all("SELECT value FROM state WHERE key = 'watch'", ())
+        return WatchState(**json.loads(found[0][0])) if found else WatchState()
+
+    def watched(self) -> bool:
+        """Whether a watch is running on the folder now."""
+        return lock.held(self.folder)
+
+    def close(self) -> None:
+        """Let go of the record."""
+        if self._opened is not None:
+            self._opened.close()
+        self._opened = None
+
+    def _ready(self) -> sqlite3.Connection:
+        there = schema.inode(self.path)
+        if there is None:
+            raise RecordError(f"{self.path}: there is no record here")
+        if self._opened is None or there != self._inode:
+            self.close()
+            self._opened = schema.connect(self.path, write=False)
+            self._inode = there
+        return self._opened
+
+    def _all(self, query: str, values: tuple[object, ...]) -> list[tuple[Any, ...]]:
+        try:
+            return self._ready().execute(query, values).fetchall()
+        except sqlite3.Error as problem:
+            raise RecordError(f"{self.path}: {problem}") from problem
+
+    def _one(self, opened: sqlite3.Connection, query: str) -> object:
+        try:
+            return opened.execute(query).fetchone()[0]
+        except sqlite3.Error as problem:
+            raise RecordError(f"{self.path}: {problem}") from problem

@@ -1,0 +1,209 @@
+"""The session record, as the watch writes it: one transaction a frame."""
+
+from __future__ import annotations
+
+import json
+import os
+import sqlite3
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager, suppress
+from dataclasses import asdict, dataclass
+from pathlib import Path
+
+from tether import contract
+from tether.model import Judgement
+from tether.plain import plain
+from tether.session import schema
+from tether.session.schema import RecordError
+
+
+@dataclass(frozen=True, slots=True)
+class Stamp:
+    """What tells a saved file from the same file saved anew."""
+
+    size: int
+    mtime_ns: int
+    digest: bytes | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A judged frame as it goes into the record; paths lie below the session's folder."""
+
+    judgement: Judgement
+    path: Path
+    stamp: Stamp
+    raw: Path | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class WatchState:
+    """How the watch is doing, for whoever looks: `waiting` frames are not judged yet."""
+
+    there: bool = True
+    line: str = ""
+    waiting: int = 0
+
+
+class Record:
+    """The writing end. One per folder and one thread at a time; reopens when the card comes back.
+
+    Raises
+    ------
+    RecordError
+        From every method: the folder is gone, the disk is full, or the record is damaged.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.path = folder / schema.NAME
+        self._inode: tuple[int, int] | None = None
+        self._opened: sqlite3.Connection | None = None
+
+    def add(self, entry: Entry) -> None:
+        """Store a frame with its evidence and crop; a frame judged before is replaced."""
+        judgement = entry.judgement
+        measurement = judgement.measurement
+        widest = measurement.widest if measurement else None
+        values = {
+            "path": os.fsencode(entry.path),
+            "raw": os.fsencode(entry.raw) if entry.raw else None,
+            "size": entry.stamp.size,
+            "mtime_ns": entry.stamp.mtime_ns,
+            "digest": entry.stamp.digest,
+            "arrived": judgement.arrived.timestamp(),
+            "verdict": judgement.verdict.value,
+            "cause": judgement.cause.value if judgement.cause else None,
+            "edge_width_px": widest.px if widest else None,
+            "edge_width_lo": widest.lo if widest else None,
+            "edge_width_hi": widest.hi if widest else None,
+            "limit_px": judgement.limit_px,
+            "name": plain(judgement.frame),
+            "line": contract.line(judgement),
+            "evidence": json.dumps(asdict(measurement)) if measurement else None,
+        }
+        names = ", ".join(values)
+        marks = ", ".join(f":{name}" for name in values)
+        renewed = ", ".join(f"{name} = excluded.{name}" for name in values if name != "path")
+        with self._transaction() as opened:
+            # Known as raw first, and now its JPEG is there: the same frame under another file.
+            if entry.raw is not None:
+                opened.execute(
+                    "UPDATE OR IGNORE frames SET path = ? WHERE path = ?",
+                    (values["path"], values["raw"]),
+                )
+            row = opened.execute(
+                f"INSERT INTO frames (revision, {names}) VALUES ({_NEXT}, {marks}) "
+                f"ON CONFLICT (path) DO UPDATE SET revision = {_NEXT}, {renewed} RETURNING id",
+                values,
+            ).fetchone()
+            opened.execute("DELETE FROM crops WHERE frame = ?", row)
+            if judgement.crop:
+                opened.execute("INSERT INTO crops VALUES (?, ?)", (*row, judgement.crop))
+
+    def attach_raw(self, path: Path, raw: Path) -> bool:
+        """Note the raw file of a frame judged from `path`; False if no such frame is recorded."""
+        with self._transaction() as opened:
+            done = opened.execute(
+                f"UPDATE frames SET raw = ?, revision = {_NEXT} WHERE path = ?",
+                (os.fsencode(raw), os.fsencode(path)),
+            )
+            return done.rowcount > 0
+
+    def rename(self, old: Path, new: Path, name: str) -> None:
+        """Follow a judged file to its new name; whatever was known under that name goes."""
+        with self._transaction() as opened:
+            row = opened.execute(
+                "SELECT id, line FROM frames WHERE path = ?", (os.fsencode(old),)
+            ).fetchone()
+            if row is None:
+                return
+            told = {**json.loads(row[1]), "file": str(self.folder / new), "frame": name}
+            opened.execute(
+                "DELETE FROM crops WHERE frame IN (SELECT id FROM frames WHERE path = ?)",
+                (os.fsencode(new),),
+            )
+            opened.execute("DELETE FROM frames WHERE path = ?", (os.fsencode(new),))
+            opened.execute(
+                f"UPDATE frames SET path = ?, name = ?, line = ?, revision = {_NEXT} WHERE id = ?",
+                (os.fsencode(new), plain(name), json.dumps(told), row[0]),
+            )
+
+    def pass_over(self, files: Iterable[tuple[Path, Stamp]]) -> None:
+        """Note files that were there before the session and are not to be judged."""
+        with self._transaction() as opened:
+            opened.executemany(
+                "INSERT OR REPLACE INTO passed_over VALUES (?, ?, ?)",
+                [(os.fsencode(path), stamp.size, stamp.mtime_ns) for path, stamp in files],
+            )
+
+    def take_back(self) -> None:
+        """Forget which files were passed over: they are to be judged after all."""
+        with self._transaction() as opened:
+            opened.execute("DELETE FROM passed_over")
+
+    def known(self) -> dict[Path, Stamp]:
+        """Every file that is judged, belongs to a judged frame, or was passed over."""
+        with self._transaction() as opened:
+            rows = opened.execute(
+                "SELECT path, size, mtime_ns, NULL FROM passed_over UNION ALL "
+                "SELECT path, size, mtime_ns, digest FROM frames"
+            ).fetchall()
+        return {Path(os.fsdecode(row[0])): Stamp(*row[1:]) for row in rows}
+
+    def raws(self) -> dict[Path, Path]:
+        """The raw file of each frame that has one, by the frame's judged file."""
+        with self._transaction() as opened:
+            rows = opened.execute("SELECT path, raw FROM frames WHERE raw IS NOT NULL").fetchall()
+        return {Path(os.fsdecode(path)): Path(os.fsdecode(raw)) for path, raw in rows}
+
+    def begun(self) -> bool:
+        """Whether a watch has filled this record before."""
+        with self._transaction() as opened:
+            return opened.execute("SELECT 1 FROM state LIMIT 1").fetchone() is not None
+
+    def tell(self, state: WatchState) -> None:
+        """Store how the watch is doing."""
+        with self._transaction() as opened:
+            opened.execute(
+                "INSERT OR REPLACE INTO state VALUES ('watch', ?)", (json.dumps(asdict(state)),)
+            )
+
+    def close(self) -> None:
+        """Fold the write-ahead log into the file and let go of it."""
+        if self._opened is not None:
+            self._opened.close()
+        self._opened = None
+
+    @contextmanager
+    def _transaction(self) -> Iterator[sqlite3.Connection]:
+        opened = self._ready()
+        try:
+            opened.execute("BEGIN IMMEDIATE")
+            try:
+                yield opened
+            except BaseException:
+                _quietly(lambda: opened.execute("ROLLBACK"))
+                raise
+            opened.execute("COMMIT")
+        except sqlite3.Error as problem:
+            _quietly(lambda: opened.execute("ROLLBACK"))
+            raise RecordError(f"{self.path}: {problem}") from problem
+
+    def _ready(self) -> sqlite3.Connection:
+        if self._opened is not None and schema.inode(self.path) == self._inode:
+            return self._opened
+        self.close()
+        if not self.folder.is_dir():
+            raise RecordError(f"{self.folder}: the folder is gone")
+        self._opened = schema.connect(self.path, write=True)
+        self._inode = schema.inode(self.path)
+        return self._opened
+
+
+_NEXT = "(SELECT COALESCE(MAX(revision), 0) + 1 FROM frames)"
+
+
+def _quietly(step: Callable[[], object]) -> None:
+    with suppress(sqlite3.Error):
+        step()

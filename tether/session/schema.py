@@ -1,0 +1,106 @@
+"""The record's tables, its place in the folder, and how a connection to it is opened."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from pathlib import Path
+
+NAME = "tether-record.sqlite"
+LOCK_NAME = "tether-record.lock"
+VERSION = 1
+
+TABLES = """
+CREATE TABLE IF NOT EXISTS frames (
+    id INTEGER PRIMARY KEY,
+    revision INTEGER NOT NULL,      -- grows with every change of any row
+    path BLOB NOT NULL UNIQUE,      -- of the judged file, below the folder, as the system's bytes
+    raw BLOB,                       -- the raw file of the same exposure
+    size INTEGER NOT NULL,
+    mtime_ns INTEGER NOT NULL,
+    digest BLOB,                    -- of the file's bytes, to know a save that changed nothing
+    arrived REAL NOT NULL,          -- seconds since 1970
+    verdict TEXT NOT NULL,
+    cause TEXT,
+    edge_width_px REAL,
+    edge_width_lo REAL,
+    edge_width_hi REAL,
+    limit_px REAL,
+    name TEXT NOT NULL,             -- safe to print
+    line TEXT NOT NULL,             -- the contract's line, whole
+    evidence TEXT                   -- the measurement, whole, as JSON
+);
+CREATE INDEX IF NOT EXISTS frames_by_revision ON frames (revision);
+CREATE INDEX IF NOT EXISTS frames_by_raw ON frames (raw);
+CREATE TABLE IF NOT EXISTS crops (
+    frame INTEGER PRIMARY KEY REFERENCES frames (id),
+    jpeg BLOB NOT NULL
+);
+CREATE TABLE IF NOT EXISTS passed_over (  -- there before the session began, not asked for
+    path BLOB PRIMARY KEY,
+    size INTEGER NOT NULL,
+    mtime_ns INTEGER NOT NULL
+);
+CREATE TABLE IF NOT EXISTS state (key TEXT PRIMARY KEY, value TEXT NOT NULL);
+"""
+
+
+class RecordError(Exception):
+    """A record that cannot be read or written; the message says why and what to do."""
+
+
+def connect(path: Path, *, write: bool) -> sqlite3.Connection:
+    """Open the record at `path`; make its tables when writing.
+
+    Raises
+    ------
+    RecordError
+        It is missing (when reading), damaged, newer than this program, or out of reach.
+    """
+    mode = "mode=rwc" if write else "mode=ro"
+    if not write and _finished_and_locked_away(path):
+        mode += "&immutable=1"
+    # Path.as_uri refuses relative paths and names of undecodable bytes; quote them by hand.
+    quoted = "".join(
+        f"%{byte:02x}" if byte in b"?#% " or byte > 126 else chr(byte)
+        for byte in bytes(path.absolute())
+    )
+    try:
+        opened = sqlite3.connect(
+            f"file:{quoted}?{mode}",
+            uri=True,
+            timeout=5.0,
+            isolation_level=None,
+            check_same_thread=False,
+        )
+        try:
+            found = opened.execute("PRAGMA user_version").fetchone()[0]
+            if found > VERSION:
+                raise RecordError(
+                    f"{path} was written by a newer tether (record version {found}, this one "
+                    f"knows {VERSION}): update tether to open it"
+                )
+            if write:
+                opened.execute("PRAGMA journal_mode = WAL")
+                opened.execute("PRAGMA synchronous = NORMAL")
+                opened.executescript(f"BEGIN; {TABLES} PRAGMA user_version = {VERSION}; COMMIT;")
+        except BaseException:
+            opened.close()
+            raise
+    except sqlite3.Error as problem:
+        raise RecordError(f"{path}: {problem}") from problem
+    return opened
+
+
+def _finished_and_locked_away(path: Path) -> bool:
+    """Whether nobody can write here: reading needs a file beside it, which then cannot be made."""
+    return not os.access(path.parent, os.W_OK) and not path.with_name(f"{NAME}-wal").exists()
+
+
+def inode(path: Path) -> tuple[int, int] | None:
+    """Which file stands at `path` now, or None: an unmounted card takes its record along."""
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
