@@ -1,0 +1,1 @@
+"""Tables of accuracy and of speed."""
