@@ -1,0 +1,194 @@
+from __future__ import annotations
+
+import itertools
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from rich.cells import cell_len
+
+from tether.dashboard.arrangement import arranged
+from tether.dashboard.bars import axis, bar, full_scale
+from tether.dashboard.facts import facts_of, laid_out
+from tether.dashboard.frames import Frames
+from tether.dashboard.halfcell import dithered
+from tether.dashboard.lettering import HEIGHT, drawn
+from tether.dashboard.palette import (
+    COLOURS,
+    GROUND,
+    LIFTED,
+    PAPER,
+    QUIET,
+    SYMBOLS,
+    Palette,
+    contrast,
+)
+from tether.dashboard.soft_line import told
+from tether.dashboard.text import fitted, shortened, wrapped
+from tether.model import Verdict
+from tether.session.reader import Row
+
+LIMIT = 3.5
+
+
+def row(number: int = 1, px: float | None = 3.0, verdict: str = "sharp", **more: object) -> Row:
+    low, high = (None, None) if px is None else (px - 0.5, px + 0.5)
+    values = {
+        "id": number, "revision": number, "arrived": float(number), "verdict": verdict,
+        "cause": None, "edge_width_px": px, "edge_width_lo": low, "edge_width_hi": high,
+        "limit_px": LIMIT, "name": f"bowl-{number:04}", **more,
+    }  # fmt: skip
+    return Row(**values)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("verdict", list(Verdict))
+def test_every_verdict_has_a_word_a_shape_and_a_colour_of_its_own(verdict: Verdict) -> None:
+    for scale, columns in ((1, 80), (2, 160)):
+        letters = drawn(verdict, scale)
+        assert len(letters) == HEIGHT * scale
+        assert {len(line) for line in letters} == {len(letters[0])}
+        assert len(letters[0]) < columns
+    shapes = {"".join(line[:10] for line in drawn(one)) for one in Verdict}
+    assert len(shapes) == len(set(SYMBOLS.values())) == len(set(COLOURS.values())) == 4
+
+
+def test_text_can_be_read_on_its_ground() -> None:
+    assert contrast("#ffffff", "#000000") == pytest.approx(21)
+    assert contrast("#d55e00", "#ffffff") == pytest.approx(3.87, abs=0.01)  # WCAG luminance
+    for colour in (*COLOURS.values(), PAPER, QUIET):
+        assert contrast(colour, GROUND) >= 4.5
+    for colour in (PAPER, QUIET):
+        assert contrast(colour, LIFTED) >= 4.5
+    assert set(COLOURS.values()) <= {"#e69f00", "#56b4e9", "#009e73", "#f0e442", "#d55e00"}
+
+
+def test_a_longer_bar_is_a_wider_edge_to_an_eighth_of_a_cell() -> None:
+    palette = Palette()
+
+    def length(px: float) -> float:
+        exact = row(px=px, edge_width_lo=px, edge_width_hi=px, limit_px=None)
+        body, eighths = palette.shade("sharp", 0, 0), " ▏▎▍▌▋▊▉"
+        total = 0.0
+        for segment in bar(exact, 40, 8.0, palette, lifted=False):
+            if segment.style == body:
+                total += len(segment.text)
+            elif segment.text.strip():
+                total += eighths.index(segment.text[0]) / 8
+        return total
+
+    for px in (0.0, 0.5, 1.23, 2.0, 3.333, 6.9):
+        assert length(px) == pytest.approx(px * 5, abs=1 / 8)
+
+
+@pytest.mark.parametrize("colour", [True, False])
+@settings(max_examples=50, deadline=None)
+@given(
+    px=st.none() | st.floats(0, 1e6),
+    low=st.none() | st.floats(-10, 1e6),
+    high=st.none() | st.floats(-10, 1e6),
+    limit=st.none() | st.floats(0, 1e4),
+    columns=st.integers(1, 120),
+)
+def test_whatever_the_numbers_the_bar_fills_its_cells(
+    colour: bool,
+    px: float | None,
+    low: float | None,
+    high: float | None,
+    limit: float | None,
+    columns: int,
+) -> None:
+    frame = row(px=None, limit_px=limit, cause="defocus")
+    frame = row(
+        px=None, edge_width_px=px, edge_width_lo=low, edge_width_hi=high, limit_px=limit,
+        cause="defocus",
+    )  # fmt: skip
+    full = full_scale(px or 0.0, limit)
+    palette = Palette(colour)
+    drawn_bar = bar(frame, columns, full, palette, lifted=False)
+    assert sum(cell_len(segment.text) for segment in drawn_bar) == columns
+    assert sum(cell_len(one.text) for one in axis(columns, full, limit, palette)) == columns
+
+
+def test_the_limit_runs_through_every_line_in_one_column() -> None:
+    palette = Palette()
+    columns = set()
+    for px in (None, 1.0, 3.0, 3.5, 3.6, 7.0):
+        text = "".join(one.text for one in bar(row(px=px), 40, 8.0, palette, lifted=False))
+        columns.add(text.index("│"))
+    heading = "".join(one.text for one in axis(40, 8.0, LIMIT, palette))
+    assert columns == {heading.index("│")} == {17}
+    assert "limit 3.5" in heading
+    assert heading.rstrip().endswith("8 px")
+
+
+def test_one_frame_far_out_does_not_squeeze_the_others() -> None:
+    assert full_scale(3.0, LIMIT) == 8
+    assert full_scale(9.0, LIMIT) == 10
+    assert full_scale(200.0, LIMIT) == 16
+    assert full_scale(0.0, None) == 4
+
+
+def test_frames_are_counted_and_ordered_as_they_change() -> None:
+    frames = Frames()
+    frames.take([row(2), row(1, verdict="soft")], since=5.0)
+    assert [one.id for one in frames.rows] == [1, 2]
+    assert not frames.unseen  # history
+    news = frames.take([row(3, verdict="soft"), row(1, verdict="soft", revision=9)])
+    assert [one.id for one in news] == [3]
+    assert frames.counts == {"sharp": 1, "soft": 2}
+    frames.take([], gone={3})
+    assert not frames.unseen
+    assert frames.place(row(2)) == 1
+
+
+def test_the_soft_line_names_the_newest_and_counts_the_rest() -> None:
+    unseen = [row(number, verdict="soft") for number in range(1, 21)]
+    assert told(unseen[:1], 60) == " ▲ 1 soft frame not seen yet: bowl-0001"
+    line = told(unseen, 73)
+    assert line == " ▲ 20 soft frames not seen yet: bowl-0020, bowl-0019 and 18 more"
+    assert all(cell_len(told(unseen, columns)) <= columns for columns in range(1, 90))
+
+
+@settings(max_examples=50, deadline=None)
+@given(st.text(), st.integers(0, 40))
+def test_text_is_fitted_by_cells(text: str, columns: int) -> None:
+    assert cell_len(fitted(text, columns)) == columns
+    assert cell_len(shortened(text, columns)) <= columns
+    if columns > 1:
+        lines = wrapped(text, columns, 2)
+        assert len(lines) <= 2
+        assert all(cell_len(line) <= columns for line in lines)
+
+
+def test_of_a_long_name_the_end_is_kept() -> None:
+    assert fitted("a-very-long-name-0042", 8) == "…me-0042"
+    assert fitted("一二三四", 5) == "…三四"
+
+
+def test_the_parts_fill_the_screen_exactly() -> None:
+    for width, height in itertools.product(range(20, 220, 7), range(5, 70)):
+        at = arranged(width, height)
+        assert at.state + at.band + at.counts + at.main + at.soft + at.keys == height
+        assert at.chart + at.side == width
+        assert at.main >= 1
+
+
+def test_the_worthiest_facts_are_kept_when_room_is_short() -> None:
+    facts = facts_of(row(px=4.5, verdict="soft"), {"advice": ["Focus again."], "latency_ms": 400})
+    labels = [label for label, _ in laid_out(facts, 40, 3)]
+    assert labels == ["frame", "advice", "edge"]
+    assert ("latency", "0.40 s") in laid_out(facts, 40, 30)
+
+
+def test_facts_bear_with_anything_the_record_holds() -> None:
+    odd = {"exposure": {"shutter_s": 0, "f_number": 2.8}, "advice": None, "motion": None}
+    assert ("taken", "f/2.8") in laid_out(facts_of(row(), odd), 40, 30)
+    long = {"exposure": {"shutter_s": 0.5, "focal_length_mm": 85.0, "iso": 100}}
+    assert ("taken", "0.5 s, 85 mm, ISO 100") in laid_out(facts_of(row(), long), 40, 30)
+
+
+def test_without_colour_greys_are_told_by_density() -> None:
+    for grey in (0, 64, 128, 255):
+        lines = dithered([[grey] * 40 for _ in range(40)])
+        lit = sum({" ": 0, "▀": 1, "▄": 1, "█": 2}[glyph] for line in lines for glyph in line)
+        assert lit / 1600 == pytest.approx(grey / 255, abs=0.03)

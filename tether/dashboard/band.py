@@ -1,0 +1,99 @@
+"""The last verdict, readable from across a room."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from textual.strip import Strip
+
+from tether.dashboard.lettering import HEIGHT, drawn
+from tether.dashboard.palette import SYMBOLS, Palette
+from tether.dashboard.panel import Panel
+from tether.dashboard.text import line, shortened, spread
+from tether.plain import plain
+from tether.session.reader import Row
+
+# A burst must not make the letters flicker: a verdict stays this long, then the latest follows.
+# That is two changes a second, below the three that WCAG 2.3.1 allows.
+HOLD_S = 0.5
+
+
+class Band(Panel):
+    """Verdict, frame, cause and one line of advice for the frame that arrived last."""
+
+    def __init__(self, palette: Palette) -> None:
+        super().__init__(palette)
+        self.scale = 0
+        self.air = 0
+        self.empty = ""
+        self.shown: Row | None = None
+        self._facts: tuple[int, dict[str, Any]] = (0, {})
+        self._next: Row | None = None
+        self._since = float("-inf")
+
+    def tell(self, row: Row | None, now: float) -> None:
+        """Show the frame as soon as the one before has stood for long enough."""
+        self._next = row
+        self.tick(now)
+
+    def tick(self, now: float) -> None:
+        """Show what is due at `now` (monotonic, s)."""
+        if self._next == self.shown or now - self._since < HOLD_S:
+            return
+        self.shown, self._since = self._next, now
+        self.refresh()
+
+    def explain(self, number: int, facts: dict[str, Any] | None) -> None:
+        """Add what the record says of the frame, should it be the one shown or next."""
+        if self._next is not None and number == self._next.id:
+            self._facts = number, facts or {}
+            self.refresh()
+
+    def drawn(self, y: int, width: int) -> Strip:
+        """Draw a line of letters or of text."""
+        text = self.palette.text()
+        row = self.shown
+        y -= self.air if self.scale else 0
+        if y < 0:
+            return self.blank(width)
+        if row is None:
+            return line([(f" {self.empty}", self.palette.strong())] if y == 0 else [], width, text)
+        if self.scale:
+            letters = drawn(row.verdict, self.scale)
+            if y < len(letters):
+                return line([(f" {letters[y]}", self.palette.verdict(row.verdict))], width, text)
+            y -= HEIGHT * self.scale + self.air
+            if y not in {0, 1}:
+                return self.blank(width)
+        elif y == 0:
+            word = f" {SYMBOLS.get(row.verdict, '?')} {row.verdict.upper()} "
+            return line(
+                [(word, self.palette.verdict(row.verdict)), (row.name, self.palette.strong())],
+                width,
+                text,
+            )
+        else:
+            y = 2 - y if self.size.height == 2 else y - 1
+        return self._frame(row, width) if y == 0 else self._advice(row, width)
+
+    def _frame(self, row: Row, width: int) -> Strip:
+        text, quiet = self.palette.text(), self.palette.quiet()
+        parts = [(f" {row.name}", self.palette.strong())] if self.scale else []
+        if row.cause:
+            parts.append((f"  {row.cause}", self.palette.verdict(row.verdict)))
+        if row.edge_width_px is not None:
+            parts.append((f"  {row.edge_width_px:.1f} px", text))
+            if row.limit_px is not None:
+                parts.append((f", limit {row.limit_px:g}", quiet))
+        when = datetime.fromtimestamp(row.arrived).strftime("%H:%M:%S ")
+        return spread(parts, [(when, quiet)], width, text)
+
+    def _advice(self, row: Row, width: int) -> Strip:
+        number, facts = self._facts
+        if number != row.id:
+            return self.blank(width)
+        advice = facts.get("advice") or []
+        told = plain(str(facts.get("error") or (advice[0] if advice else "")))
+        text = self.palette.text()
+        return line([(shortened(f" {told}", width), text)], width, text)

@@ -1,0 +1,150 @@
+"""What is known of the selected frame, in the words of the contract."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from textual.strip import Strip
+
+from tether.dashboard.palette import SYMBOLS, Palette
+from tether.dashboard.panel import Panel
+from tether.dashboard.text import line, wrapped
+from tether.plain import plain
+from tether.session.reader import Row
+
+LABEL = 8  # columns
+WIDE = 60  # columns from which short facts share a line
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One line or two of the part; of higher `worth` when there is not room for all."""
+
+    label: str
+    text: str
+    worth: int
+    lines: int = 1
+
+
+class Facts(Panel):
+    """Facts of one frame."""
+
+    def __init__(self, palette: Palette) -> None:
+        super().__init__(palette)
+        self._row: Row | None = None
+        self._facts: dict[str, Any] = {}
+
+    def show(self, row: Row | None, facts: dict[str, Any] | None) -> None:
+        """Show what is known of `row`."""
+        self._row, self._facts = row, facts or {}
+        self.refresh()
+
+    def drawn(self, y: int, width: int) -> Strip:
+        """Draw the heading or a line of facts."""
+        text, quiet = self.palette.text(), self.palette.quiet()
+        row = self._row
+        if row is None:
+            return self.blank(width)
+        if y == 0:
+            word = f"{SYMBOLS.get(row.verdict, '?')} {row.verdict}"
+            cause = f"  {row.cause}" if row.cause else ""
+            return line([(word, self.palette.verdict(row.verdict)), (cause, text)], width, text)
+        lines = laid_out(
+            facts_of(row, self._facts, wide=width >= WIDE), width - LABEL, self.size.height - 1
+        )
+        if y > len(lines):
+            return self.blank(width)
+        label, told = lines[y - 1]
+        return line([(f"{label:<{LABEL}}", quiet), (told, text)], width, text)
+
+
+def laid_out(facts: list[Fact], columns: int, height: int) -> list[tuple[str, str]]:
+    """Return label and text of each line: the worthiest facts that fit, in their own order."""
+    shown = {fact: wrapped(fact.text, max(1, columns), fact.lines) for fact in facts if fact.text}
+    for fact in sorted(shown, key=lambda fact: fact.worth):
+        if sum(map(len, shown.values())) > height:
+            del shown[fact]
+    return [
+        (fact.label if first == 0 else "", told)
+        for fact, lines in shown.items()
+        for first, told in enumerate(lines)
+    ]
+
+
+def facts_of(row: Row, facts: dict[str, Any], *, wide: bool = False) -> list[Fact]:
+    """Put what is known into words; text is empty where nothing is."""
+    taken = facts.get("exposure") or {}
+    when = datetime.fromtimestamp(row.arrived).strftime("%H:%M:%S")
+    setup = f"setup {plain(facts['setup'])}" if facts.get("setup") else ""
+    judged = facts.get("latency_ms")
+    latency = "" if judged is None else f"{judged / 1000:.2f} s"
+    lens, body = (plain(str(taken.get(key) or "")) for key in ("lens", "body"))
+    frame = [row.name, when, setup]
+    if wide:
+        frame.append(f"latency {latency}" if latency else "")
+        lens, body, latency = " on ".join(part for part in (lens, body) if part), "", ""
+    advice = [str(one) for one in facts.get("advice") or []]
+    return [
+        Fact("frame", ", ".join(part for part in frame if part), 20),
+        Fact("error", plain(facts.get("error") or ""), 19, 2),
+        *(Fact("advice", plain(one), 18 - place, 2) for place, one in enumerate(advice)),
+        Fact("edge", _edge(row, facts), 17),
+        Fact("narrow", _px(facts.get("edge_width_narrow_px"), " in the narrowest direction"), 8),
+        Fact("limit", _px(row.limit_px), 14),
+        Fact("motion", _motion(facts.get("motion")), 15),
+        Fact("against", _relative(facts.get("relative_blur")), 9),
+        Fact("area", _area(facts.get("area")), 12, 2),
+        Fact("taken", _exposure(taken), 13, 2),
+        Fact("lens", lens, 7),
+        Fact("body", body, 6),
+        Fact("latency", latency, 5),
+    ]
+
+
+def _edge(row: Row, facts: dict[str, Any]) -> str:
+    if row.edge_width_px is None:
+        return "not measured"
+    interval = ""
+    if row.edge_width_lo is not None and row.edge_width_hi is not None:
+        interval = f" ({row.edge_width_lo:.2f}–{row.edge_width_hi:.2f})"
+    um = facts.get("edge_width_um")
+    return f"{row.edge_width_px:.2f} px{interval}" + (f", {um:.1f} µm" if um else "")
+
+
+def _px(value: float | None, more: str = "") -> str:
+    return "" if value is None else f"{value:.2f} px{more}"
+
+
+def _motion(motion: dict[str, Any] | None) -> str:
+    if not motion:
+        return ""
+    return f"{motion['angle_deg']:.0f}°, {motion['ratio']:.1f} times wider along it"
+
+
+def _relative(value: float | None) -> str:
+    return "" if value is None else f"{value:.2f} times the reference's edge width"
+
+
+def _area(area: dict[str, Any] | None) -> str:
+    if not area:
+        return ""
+    place = f"{area['width']}×{area['height']} px at {area['x']}, {area['y']}"
+    return f"{plain(str(area['source']))}, {place}"
+
+
+def _exposure(taken: dict[str, Any]) -> str:
+    shutter, stop = taken.get("shutter_s"), taken.get("f_number")
+    length, iso = taken.get("focal_length_mm"), taken.get("iso")
+    parts = [
+        _shutter(shutter) if shutter else "",
+        f"f/{stop:g}" if stop else "",
+        f"{length:g} mm" if length else "",
+        f"ISO {iso}" if iso else "",
+    ]
+    return ", ".join(part for part in parts if part)
+
+
+def _shutter(seconds: float) -> str:
+    return f"1/{1 / seconds:.0f} s" if 0 < seconds < 0.3 else f"{seconds:g} s"

@@ -1,0 +1,63 @@
+"""What the feed tells the screen."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from textual.message import Message
+
+from tether.session.reader import Row
+from tether.session.record import WatchState
+
+if TYPE_CHECKING:  # numpy is slow to import: only once there is a picture to show
+    import numpy as np
+    import numpy.typing as npt
+
+    Grey = npt.NDArray[np.uint8]
+
+
+@dataclass
+class Changed(Message):
+    """Somebody wrote to the record. `anew`: it is another record than before, or the first."""
+
+    rows: list[Row]
+    gone: set[int]
+    anew: bool
+    state: WatchState
+
+
+@dataclass
+class Watched(Message):
+    """Whether a watch runs on the folder."""
+
+    running: bool
+
+
+@dataclass
+class Trouble(Message):
+    """The record cannot be read just now, in words; empty when it can again."""
+
+    words: str
+
+
+@dataclass
+class Detail(Message):
+    """All that the record holds of one frame, as asked for.
+
+    `facts` is the contract's object, None if the frame is gone; `grey` the focus area at 1:1,
+    luma of 0 to 255 in rows of picture pixels; `words` says why there is none.
+    """
+
+    number: int
+    revision: int
+    facts: dict[str, Any] | None
+    grey: Grey | None
+    words: str
+
+
+@dataclass
+class Broken(Message):
+    """The feed has failed in a way nobody foresaw."""
+
+    problem: BaseException

@@ -1,0 +1,54 @@
+"""Which folder this is, whether a watch runs on it, and whatever stands in the way."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from textual.strip import Strip
+
+from tether.dashboard.palette import Palette
+from tether.dashboard.panel import Panel
+from tether.dashboard.text import fitted, line, shortened, spread
+from tether.plain import plain
+from tether.session.record import WatchState
+
+
+class StateLine(Panel):
+    """One line; nothing but words in it, and they stay as long as they are true."""
+
+    def __init__(self, palette: Palette, folder: Path) -> None:
+        super().__init__(palette)
+        self._folder = plain(str(folder))
+        self.state = WatchState()
+        self.watched: bool | None = None
+        self.trouble = ""
+        self.notice = ""
+
+    @property
+    def warning(self) -> str:
+        """Whatever must not be missed, or nothing."""
+        away = "" if self.state.there else "the folder is away"
+        if away and self.state.line:
+            away += f": {self.state.line}"
+        return plain("; ".join(told for told in (self.notice, self.trouble, away) if told))
+
+    @property
+    def standing(self) -> str:
+        """Whether a watch runs."""
+        if self.watched is None or self.trouble:
+            return ""
+        words = "watching" if self.watched else "no watch is running"
+        more = f": {plain(self.state.line)}" if self.state.line and self.state.there else ""
+        return words + more
+
+    def drawn(self, y: int, width: int) -> Strip:
+        """Draw the line."""
+        text, quiet = self.palette.text(), self.palette.quiet()
+        if self.warning:
+            style = self.palette.notice()
+            return line([(shortened(f" {self.warning}", width), style)], width, style)
+        standing = shortened(self.standing, width * 2 // 3)
+        room = max(0, width - len(standing) - 12)
+        folder = self._folder if len(self._folder) <= room else fitted(self._folder, room)
+        parts = [(" tether  ", self.palette.strong()), (folder, quiet)]
+        return spread(parts, [(f"{standing} ", text if self.watched else quiet)], width, text)
