@@ -89,6 +89,16 @@ def test_a_file_renamed_keeps_its_verdict(folder: Path) -> None:
     assert told["file"] == str(folder / "jug.jpg")
 
 
+def test_a_file_renamed_over_another_takes_its_place_and_readers_hear_of_it(folder: Path) -> None:
+    record, reader = Record(folder), Reader(folder)
+    record.add(entry(folder, "bowl-0001", Verdict.SOFT))
+    record.add(entry(folder, "jug", Verdict.SHARP))
+    last = reader.rows_since(0)[-1].revision
+    record.rename(Path("bowl-0001.jpg"), Path("jug.jpg"), "jug")
+    assert [(row.name, row.verdict) for row in reader.rows_since(last)] == [("jug", "soft")]
+    assert len(reader.rows_since(0)) == 1
+
+
 def test_files_passed_over_are_known_until_taken_back(folder: Path) -> None:
     record = Record(folder)
     record.pass_over([(Path("old.jpg"), Stamp(5, 6))])

@@ -93,9 +93,9 @@ class Record:
                     (values["path"], values["raw"]),
                 )
             row = opened.execute(
-                f"INSERT INTO frames (revision, {names}) VALUES ({_NEXT}, {marks}) "
-                f"ON CONFLICT (path) DO UPDATE SET revision = {_NEXT}, {renewed} RETURNING id",
-                values,
+                f"INSERT INTO frames (revision, {names}) VALUES (:revision, {marks}) ON CONFLICT "
+                f"(path) DO UPDATE SET revision = excluded.revision, {renewed} RETURNING id",
+                {**values, "revision": _next_revision(opened)},
             ).fetchone()
             opened.execute("DELETE FROM crops WHERE frame = ?", row)
             if judgement.crop:
@@ -105,8 +105,8 @@ class Record:
         """Note the raw file of a frame judged from `path`; False if no such frame is recorded."""
         with self._transaction() as opened:
             done = opened.execute(
-                f"UPDATE frames SET raw = ?, revision = {_NEXT} WHERE path = ?",
-                (os.fsencode(raw), os.fsencode(path)),
+                "UPDATE frames SET raw = ?, revision = ? WHERE path = ?",
+                (os.fsencode(raw), _next_revision(opened), os.fsencode(path)),
             )
             return done.rowcount > 0
 
@@ -125,8 +125,8 @@ class Record:
             )
             opened.execute("DELETE FROM frames WHERE path = ?", (os.fsencode(new),))
             opened.execute(
-                f"UPDATE frames SET path = ?, name = ?, line = ?, revision = {_NEXT} WHERE id = ?",
-                (os.fsencode(new), plain(name), json.dumps(told), row[0]),
+                "UPDATE frames SET path = ?, name = ?, line = ?, revision = ? WHERE id = ?",
+                (os.fsencode(new), plain(name), json.dumps(told), _next_revision(opened), row[0]),
             )
 
     def pass_over(self, files: Iterable[tuple[Path, Stamp]]) -> None:
@@ -201,7 +201,9 @@ class Record:
         return self._opened
 
 
-_NEXT = "(SELECT COALESCE(MAX(revision), 0) + 1 FROM frames)"
+def _next_revision(opened: sqlite3.Connection) -> int:
+    found = opened.execute("UPDATE revisions SET last = last + 1 RETURNING last").fetchone()
+    return int(found[0])
 
 
 def _quietly(step: Callable[[], object]) -> None:

@@ -42,6 +42,8 @@ CREATE TABLE IF NOT EXISTS passed_over (  -- there before the session began, not
     mtime_ns INTEGER NOT NULL
 );
 CREATE TABLE IF NOT EXISTS state (key TEXT PRIMARY KEY, value TEXT NOT NULL);
+CREATE TABLE IF NOT EXISTS revisions (last INTEGER NOT NULL);  -- one row; never goes back
+INSERT INTO revisions SELECT 0 WHERE NOT EXISTS (SELECT 1 FROM revisions);
 """
 
 
