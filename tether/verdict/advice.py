@@ -1,4 +1,4 @@
-"""What to change, in at most two lines, with this frame's numbers."""
+"""What to change and then why, in at most two lines, with this frame's numbers."""
 
 from __future__ import annotations
 
@@ -28,8 +28,8 @@ def advise(
         )
     seen = f"Edges {widest.px:.1f} px wide, {limit_px:.1f} allowed"
     if measurement.motion is not None:
-        return (f"{seen}, {_movement(measurement.motion)}.", _steady(exposure, long_side_px))
-    return (f"{seen}, alike in all directions: out of focus.", _refocus(source))
+        return (_steady(exposure, long_side_px), f"{seen}, {_movement(measurement.motion)}.")
+    return (_refocus(source), f"{seen}, alike in all directions: out of focus.")
 
 
 def _movement(motion: Motion) -> str:
@@ -60,8 +60,8 @@ def _unjudged(
         iso = f" at ISO {exposure.iso}" if exposure.iso else ""
         return (f"Too noisy{iso} to judge here{told}: more light, or look at it at 1:1.",)
     return (
-        f"Nothing to judge in the {source.value}{told}.",
         "Put the area where there is an edge: a lash, lettering, a rim.",
+        f"Nothing to judge in the {source.value}{told}.",
     )
 
 
