@@ -1,0 +1,152 @@
+"""`tether check` judges files and folders, for a person and for a script."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from tests.pictures import jpeg, portrait, write
+from tether.cli import app
+
+KEYS = [
+    "schema", "file", "frame", "setup", "arrived", "judged", "latency_ms", "verdict", "cause",
+    "edge_width_px", "edge_width_px_95", "edge_width_narrow_px", "edge_width_um", "limit_px",
+    "relative_blur", "motion", "area", "sharpest", "exposure", "advice", "error",
+]  # fmt: skip
+EXPOSURE = ["shutter_s", "f_number", "focal_length_mm", "iso", "lens", "body", "pixel_pitch_um"]
+
+
+def check(*arguments: object) -> Result:
+    return CliRunner().invoke(app, ["check", *map(str, arguments)])
+
+
+def lines(result: Result) -> list[dict[str, Any]]:
+    return [json.loads(line) for line in result.stdout.splitlines()]
+
+
+@pytest.fixture
+def shoot(folder: Path) -> Path:
+    write(folder / "a-sharp.jpg", jpeg(portrait()))
+    write(folder / "b-soft.jpg", jpeg(portrait(blur_sigma=4)))
+    write(folder / "c-broken.jpg", jpeg(portrait())[:9000])
+    return folder
+
+
+def test_every_key_of_the_contract_is_there_for_every_frame(shoot: Path) -> None:
+    for line in lines(check("--json", shoot)):
+        assert list(line) == KEYS
+        assert list(line["exposure"]) == EXPOSURE
+        assert line["schema"] == 1
+
+
+def test_verdicts_come_in_the_order_of_the_files(shoot: Path) -> None:
+    found = lines(check("--json", shoot))
+    assert [one["frame"] for one in found] == ["a-sharp", "b-soft", "c-broken"]
+    assert [one["verdict"] for one in found] == ["sharp", "soft", "unjudged"]
+    assert found[2]["cause"] == "unreadable"
+    assert found[0]["error"] is None
+
+
+def test_times_are_iso_8601_with_their_zone(shoot: Path) -> None:
+    from datetime import datetime
+
+    for line in lines(check("--json", shoot)):
+        for key in ("arrived", "judged"):
+            assert datetime.fromisoformat(line[key]).tzinfo is not None
+        assert line["latency_ms"] >= 0
+
+
+@pytest.mark.parametrize(
+    ("names", "status"),
+    [
+        (["a-sharp.jpg"], 0),
+        (["a-sharp.jpg", "b-soft.jpg"], 1),
+        (["a-sharp.jpg", "c-broken.jpg"], 1),
+        (["c-broken.jpg"], 2),
+        (["not there.jpg"], 2),
+    ],
+)
+def test_the_exit_status_is_for_scripts(shoot: Path, names: list[str], status: int) -> None:
+    assert check(*(shoot / name for name in names)).exit_code == status
+
+
+def test_a_fixed_area_comes_before_every_other(shoot: Path) -> None:
+    (line,) = lines(check("--json", "--area", "150,50,128,140", shoot / "a-sharp.jpg"))
+    assert line["area"] == {"x": 150, "y": 50, "width": 128, "height": 140, "source": "fixed area"}
+
+
+def test_an_area_outside_the_frame_is_said(shoot: Path) -> None:
+    (line,) = lines(check("--json", "--area", "900,50,128,128", shoot / "a-sharp.jpg"))
+    assert line["verdict"] == "unjudged"
+    assert "outside the frame of 512 x 512" in line["error"]
+
+
+@pytest.mark.parametrize("area", ["1,2,3", "a,b,c,d", "-1,0,5,5", "0,0,0,9", ""])
+def test_an_area_that_is_none_is_a_usage_error(shoot: Path, area: str) -> None:
+    found = check(f"--area={area}", shoot)
+    assert found.exit_code == 2
+    assert "expected X,Y,W,H" in found.stderr
+
+
+def test_a_raw_beside_its_jpeg_makes_no_second_line(shoot: Path) -> None:
+    (shoot / "a-sharp.NEF").write_bytes(b"raw")
+    (shoot / "lonely.cr2").write_bytes(b"raw")
+    found = lines(check("--json", shoot))
+    assert [one["frame"] for one in found] == ["a-sharp", "b-soft", "c-broken", "lonely"]
+    assert "not read yet" in found[3]["error"]
+
+
+def test_a_folder_without_pictures_is_a_usage_error(folder: Path) -> None:
+    found = check(folder)
+    assert found.exit_code == 2
+    assert "no picture" in found.stderr
+
+
+def test_a_person_reads_verdict_width_and_what_to_change(shoot: Path) -> None:
+    found = check(shoot).stdout
+    assert "● sharp" in found
+    assert "▲ SOFT" in found
+    assert "refocus" in found
+    assert "cut short" in found
+
+
+def test_a_preset_sets_the_limit(shoot: Path) -> None:
+    limits = {
+        name: lines(check("--json", "--preset", name, shoot / "a-sharp.jpg"))[0]["limit_px"]
+        for name in ("portrait", "product")
+    }
+    assert limits == {"portrait": 4.0, "product": 3.5}
+
+
+def test_settings_of_ones_own_lie_over_the_presets(shoot: Path, tmp_path: Path) -> None:
+    own = tmp_path / "mine.toml"
+    own.write_text("[limit]\nedge_width_px = 20.0\n")
+    (line,) = lines(check("--json", "--config", own, shoot / "b-soft.jpg"))
+    assert (line["limit_px"], line["verdict"]) == (20.0, "sharp")
+
+
+def test_a_reader_that_goes_away_is_no_error(shoot: Path) -> None:
+    command = [sys.executable, "-m", "tether", "check", "--json", str(shoot)]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as running:
+        assert running.stdout is not None
+        running.stdout.close()
+        assert running.stderr is not None
+        assert b"Traceback" not in running.stderr.read()
+
+
+def test_names_that_are_no_text_can_be_opened_again_from_the_line(folder: Path) -> None:
+    odd = folder / os.fsdecode(b"b\xfcste\n.jpg")
+    odd.write_bytes(jpeg(portrait()))
+    done = subprocess.run(
+        [sys.executable, "-m", "tether", "check", "--json", str(folder)],
+        stdout=subprocess.PIPE,
+    )
+    (line,) = done.stdout.splitlines()
+    assert Path(json.loads(line)["file"]).read_bytes() == odd.read_bytes()

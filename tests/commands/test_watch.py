@@ -1,0 +1,172 @@
+"""`tether watch` and `tether rehearse` as processes: started, stopped, killed, started again."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.pictures import jpeg, portrait, write
+from tests.session.made import until
+from tether.session.reader import Reader
+from tether.session.schema import NAME, RecordError
+
+SHARP = jpeg(portrait())
+
+
+@contextmanager
+def watching(folder: Path, *options: str) -> Iterator[subprocess.Popen[str]]:
+    """A headless watch in a process of its own, up and running."""
+    command = [sys.executable, "-m", "tether", "watch", "--headless", "--json", *options]
+    with subprocess.Popen(
+        [*command, str(folder)],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    ) as running:
+        try:
+            assert running.stderr is not None
+            assert "watching" in running.stderr.readline()
+            yield running
+        finally:
+            running.kill()
+
+
+def next_line(running: subprocess.Popen[str]) -> dict[str, Any]:
+    assert running.stdout is not None
+    return dict(json.loads(running.stdout.readline()))
+
+
+def names(folder: Path) -> list[str]:
+    try:
+        return sorted(row.name for row in Reader(folder).rows_since(0))
+    except RecordError:
+        return []
+
+
+def test_each_frame_has_its_line_as_soon_as_it_is_judged(folder: Path) -> None:
+    with watching(folder) as running:
+        write(folder / "maker-0001.jpg", SHARP)
+        line = next_line(running)
+        assert (line["frame"], line["verdict"]) == ("maker-0001", "sharp")
+        running.send_signal(signal.SIGTERM)
+        assert running.wait(10) == 0
+        assert running.stdout is not None
+        assert running.stdout.read() == ""
+    assert not (folder / f"{NAME}-wal").exists()
+
+
+def test_frames_there_before_are_left_alone_unless_asked_for(folder: Path) -> None:
+    write(folder / "before.jpg", SHARP)
+    with watching(folder) as running:
+        write(folder / "after.jpg", SHARP)
+        assert next_line(running)["frame"] == "after"
+    assert names(folder) == ["after"]
+    with watching(folder, "--existing") as running:
+        assert next_line(running)["frame"] == "before"
+
+
+def test_killed_at_any_instant_the_next_start_judges_what_was_in_hand(folder: Path) -> None:
+    wanted = [f"bowl-{number:02}" for number in range(40)]
+    with watching(folder) as running:
+        for name in wanted[:20]:
+            write(folder / f"{name}.jpg", SHARP)
+        until(lambda: len(names(folder)) >= 5)
+        running.send_signal(signal.SIGKILL)
+        running.wait()
+    said_before = names(folder)
+    for name in wanted[20:]:
+        write(folder / f"{name}.jpg", SHARP)  # and these came while nobody watched
+    with watching(folder) as running:
+        lines = [next_line(running) for _ in range(40 - len(said_before))]
+        until(lambda: names(folder) == wanted)
+    # All of them are recorded, and none of those that were has been judged again.
+    assert sorted(line["frame"] for line in lines) == sorted(set(wanted) - set(said_before))
+
+
+def test_a_second_watch_on_the_folder_is_refused(folder: Path) -> None:
+    with watching(folder):
+        second = subprocess.run(
+            [sys.executable, "-m", "tether", "watch", "--headless", str(folder)],
+            capture_output=True,
+            text=True,
+        )
+    assert second.returncode == 2
+    assert "is watched already" in second.stderr
+
+
+def test_a_supervised_watch_ends_with_whoever_started_it(folder: Path) -> None:
+    with watching(folder, "--supervised") as running:
+        assert running.stdin is not None
+        running.stdin.close()
+        assert running.wait(10) == 0
+
+
+def test_a_folder_that_is_not_there_is_a_usage_error(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "tether", "watch", "--headless", str(tmp_path / "none")],
+        capture_output=True,
+        text=True,
+    )
+    assert done.returncode == 2
+    assert "is no folder" in done.stderr
+
+
+def test_a_folder_nothing_can_be_written_in_is_said(folder: Path) -> None:
+    (folder / NAME).mkdir()  # where the record should be
+    done = subprocess.run(
+        [sys.executable, "-m", "tether", "watch", "--headless", str(folder)],
+        capture_output=True,
+        text=True,
+    )
+    assert done.returncode == 2
+    assert NAME in done.stderr
+
+
+def test_idle_it_takes_next_to_nothing(folder: Path) -> None:
+    for number in range(50):
+        write(folder / f"bowl-{number:02}.jpg", SHARP)
+    with watching(folder) as running:
+        time.sleep(1)
+        before = sum(_cpu_s(running.pid))
+        time.sleep(2)
+        # Not a time but a share: a loop that spins takes all of it, however slow the machine.
+        assert sum(_cpu_s(running.pid)) - before < 0.5
+
+
+def _cpu_s(pid: int) -> tuple[float, float]:
+    import psutil
+
+    spent = psutil.Process(pid).cpu_times()
+    return spent.user, spent.system
+
+
+@pytest.mark.parametrize("stopped", [False, True])
+def test_the_rehearsal_leaves_nothing_behind(tmp_path: Path, stopped: bool) -> None:
+    scratch = tmp_path / "scratch"
+    scratch.mkdir()
+    with subprocess.Popen(
+        [sys.executable, "-m", "tether", "rehearse", "--headless", "--json"],
+        stdout=subprocess.PIPE,
+        text=True,
+        env={**os.environ, "TMPDIR": str(scratch)},
+    ) as running:
+        assert running.stdout is not None
+        first = json.loads(running.stdout.readline())
+        if stopped:
+            running.send_signal(signal.SIGINT)
+        rest = [json.loads(line) for line in running.stdout]
+        assert running.wait(60) == 0
+    assert first["frame"] == "bowl-0001"
+    assert len(rest) < 3 if stopped else len(rest) == 16
+    assert not any(scratch.iterdir())

@@ -1,0 +1,1 @@
+"""One file a command: short recipes that join the rooms below."""

@@ -1,0 +1,50 @@
+"""How a judged frame is printed: a line for a person, or the contract's for a script."""
+
+from __future__ import annotations
+
+import sys
+from typing import TextIO
+
+from tether import contract
+from tether.model import Judgement, Verdict
+from tether.plain import plain
+
+# Verdict by word and shape; colour is the dashboard's.
+_MARK = {
+    Verdict.SHARP: "● sharp     ",
+    Verdict.BORDERLINE: "◐ borderline",
+    Verdict.SOFT: "▲ SOFT      ",
+    Verdict.UNJUDGED: "○ unjudged  ",
+}
+
+
+def for_script(judgement: Judgement, out: TextIO) -> None:
+    """Print the contract's line at once, so that a reader of the pipe has it now."""
+    print(contract.line(judgement), file=out, flush=True)
+
+
+def for_person(judgement: Judgement, out: TextIO) -> None:
+    """Print verdict, name, what was measured, and what to change."""
+    parts = [_MARK[judgement.verdict], plain(judgement.frame), _measured(judgement)]
+    text = "  ".join(part for part in parts if part)
+    details = [judgement.error] if judgement.error else list(judgement.advice)
+    for detail in details:
+        text += f"\n                {plain(detail)}"
+    print(_encodable(text, out), file=out, flush=True)
+
+
+def _measured(judgement: Judgement) -> str:
+    cause = judgement.cause.value if judgement.cause else ""
+    widest = judgement.measurement.widest if judgement.measurement else None
+    if widest is None or judgement.area is None:
+        return cause
+    width = (
+        f"edge {widest.px:.1f} px ({widest.lo:.1f}–{widest.hi:.1f}), "
+        f"limit {judgement.limit_px:.1f}, {judgement.area.source.value}"
+    )
+    return f"{width}: {cause}" if cause else width
+
+
+def _encodable(text: str, out: TextIO) -> str:
+    encoding = out.encoding or sys.getdefaultencoding()
+    return text.encode(encoding, "replace").decode(encoding)

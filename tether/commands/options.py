@@ -1,0 +1,65 @@
+"""Options that several commands share, and how they become settings."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+if TYPE_CHECKING:
+    from tether.settings import Settings
+
+Preset = Annotated[
+    str | None, typer.Option(metavar="NAME", help="Settings for a purpose: portrait or product.")
+]
+Config = Annotated[
+    Path | None, typer.Option(metavar="FILE", help="Your own settings (TOML), over the preset's.")
+]
+FixedArea = Annotated[
+    str | None,
+    typer.Option(
+        "--area",
+        metavar="X,Y,W,H",
+        help="Judge this area: px of the unrotated picture, from its top left.",
+    ),
+]
+Headless = Annotated[bool, typer.Option("--headless", help="No dashboard: print a line a frame.")]
+Json = Annotated[
+    bool, typer.Option("--json", help="One JSON object a frame on standard output, nothing else.")
+]
+
+
+def settings(preset: str | None, config: Path | None, area: str | None) -> Settings:
+    """Load the settings; `area`, if given, is fixed and comes before every other source.
+
+    Raises
+    ------
+    typer.BadParameter
+        Something in them cannot be used; the message says where and what was expected.
+    """
+    from tether.settings import SettingsError, load
+
+    try:
+        loaded = load(preset, config)
+    except SettingsError as problem:
+        raise typer.BadParameter(str(problem)) from None
+    if area is None:
+        return loaded
+    sources = [name for name in loaded.area.sources if name != "fixed area"]
+    fixed = loaded.area.model_copy(
+        update={"fixed": _rectangle(area), "sources": ["fixed area", *sources]}
+    )
+    return loaded.model_copy(update={"area": fixed})
+
+
+def _rectangle(text: str) -> list[int]:
+    try:
+        numbers = [int(part) for part in text.split(",")]
+    except ValueError:
+        numbers = []
+    if len(numbers) != 4 or min(numbers[:2]) < 0 or min(numbers[2:]) < 1:
+        raise typer.BadParameter(
+            f"{text!r} is no area: expected X,Y,W,H in whole px, as in 2800,1500,400,400"
+        )
+    return numbers

@@ -1,0 +1,77 @@
+"""A watch in a process of its own under a dashboard in this one: neither can stop the other."""
+
+from __future__ import annotations
+
+import logging
+import subprocess
+import sys
+import threading
+import time
+from typing import Self
+
+from tether.plain import plain
+
+_AGAIN_S = 1.0
+_log = logging.getLogger(__name__)
+
+
+class SupervisedWatch:
+    """Keeps `tether watch … --headless` running while the context is open.
+
+    The watch ends when this process does, however it ends: it holds the other end of a pipe.
+    Whatever it prints on standard error is its latest line, for the dashboard to show.
+    """
+
+    def __init__(self, arguments: list[str]) -> None:
+        self._command = [sys.executable, "-m", "tether", "watch", "--supervised", *arguments]
+        self._running: subprocess.Popen[bytes] | None = None
+        self._closing = threading.Event()
+        self._line: str | None = None
+        self._thread = threading.Thread(target=self._keep, name="supervise", daemon=True)
+
+    def __enter__(self) -> Self:
+        self._thread.start()
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._closing.set()
+        running = self._running
+        if running is not None and running.stdin is not None:
+            running.stdin.close()
+        self._thread.join(timeout=10.0)
+        if running is not None and running.poll() is None:
+            running.kill()
+
+    def line(self) -> str | None:
+        """The latest line the watch had to say, or None."""
+        return self._line
+
+    def _keep(self) -> None:
+        while not self._closing.is_set():
+            status, refused = self._once()
+            if self._closing.is_set() or refused:
+                return
+            self._line = f"the watch ended by itself (status {status}): it is started again"
+            self._closing.wait(_AGAIN_S)
+
+    def _once(self) -> tuple[int, bool]:
+        """Run one watch to its end; its exit status, and whether starting again is no use."""
+        with subprocess.Popen(
+            self._command,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.PIPE,
+            start_new_session=True,  # the terminal's Ctrl-C is the dashboard's to handle
+        ) as running:
+            self._running = running
+            if self._closing.is_set() and running.stdin is not None:
+                running.stdin.close()
+            assert running.stderr is not None
+            for line in running.stderr:
+                text = plain(line.decode("utf-8", "replace").rstrip("\n"))
+                self._line = f"{time.strftime('%H:%M:%S')} {text.removeprefix('tether: ')}"
+            status = running.wait()
+        return status, status == REFUSED
+
+
+REFUSED = 2

@@ -1,0 +1,75 @@
+"""`tether watch`: judge each frame as it lands in a folder."""
+
+from __future__ import annotations
+
+import sys
+import threading
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from tether.commands import options
+
+
+def watch(
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Where the frames land.")],
+    preset: options.Preset = None,
+    config: options.Config = None,
+    area: options.FixedArea = None,
+    existing: Annotated[
+        bool, typer.Option("--existing", help="Judge the frames that are there already, too.")
+    ] = False,
+    polling: Annotated[
+        bool,
+        typer.Option("--polling", help="Look every second, for a share that sends no events."),
+    ] = False,
+    headless: options.Headless = False,
+    as_json: options.Json = False,
+    supervised: Annotated[bool, typer.Option("--supervised", hidden=True)] = False,
+) -> None:
+    """Watch a folder and judge each frame as it lands there.
+
+    The dashboard shows the session; `q` leaves it and ends the watch. Pictures are only ever read.
+    """
+    if not folder.is_dir():
+        raise typer.BadParameter(f"{folder} is no folder; make it first")
+    settings = options.settings(preset, config, area)
+    if as_json and not headless:
+        raise typer.BadParameter("--json goes with --headless")
+    if headless or supervised:
+        if polling:
+            held = settings.watch.model_copy(update={"polling": True})
+            settings = settings.model_copy(update={"watch": held})
+        from tether.commands import watching
+        from tether.session.lock import AlreadyWatched
+        from tether.session.schema import RecordError
+
+        watching.log_to_stderr()
+        told = [] if supervised else watching.tellers(settings, as_json=as_json)
+        try:
+            with watching.stopped_by_signals() as stop:
+                if supervised:
+                    threading.Thread(target=_until_closed, args=(stop,), daemon=True).start()
+                watching.watch_here(folder, settings, stop=stop, existing=existing, told=told)
+        except (AlreadyWatched, RecordError) as problem:
+            print(f"tether: {problem}", file=sys.stderr)
+            raise typer.Exit(2) from None
+        return
+    from tether.commands.supervised import SupervisedWatch
+    from tether.dashboard.run import run
+
+    arguments: list[str] = []
+    for name, value in (("--preset", preset), ("--config", config), ("--area", area)):
+        arguments += [name, str(value)] if value is not None else []
+    arguments += ["--existing"] if existing else []
+    arguments += ["--polling"] if polling else []
+    with SupervisedWatch([*arguments, "--", str(folder)]) as watching_process:
+        status = run(folder, bell=settings.alerts.bell, notice=watching_process.line)
+    raise typer.Exit(status)
+
+
+def _until_closed(stop: threading.Event) -> None:
+    """Wait for the end of standard input: whoever started this watch is gone."""
+    sys.stdin.buffer.read()
+    stop.set()

@@ -1,0 +1,92 @@
+"""A watch in this process, from its folder to its printed lines."""
+
+from __future__ import annotations
+
+import logging
+import signal
+import sys
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from tether.alerts.bell import ring_when_soft
+from tether.arrivals.folder import FolderSource
+from tether.arrivals.sweep import pictures_below
+from tether.commands import lines
+from tether.model import Judgement
+from tether.plain import plain
+from tether.session.lock import Lock
+from tether.session.record import Record, Stamp
+from tether.session.watch import Watch
+from tether.settings import Settings
+
+_log = logging.getLogger(__name__)
+
+Told = Callable[[Judgement], None]
+
+
+def watch_here(
+    folder: Path,
+    settings: Settings,
+    *,
+    stop: threading.Event,
+    existing: bool,
+    told: list[Told],
+) -> None:
+    """Watch `folder` until `stop` is set.
+
+    Raises
+    ------
+    AlreadyWatched, RecordError
+        Another watch runs there, or the record cannot be opened.
+    """
+    with Lock(folder):
+        record = Record(folder)
+        left = [] if existing or record.begun() else _there_now(folder)
+        if existing:
+            record.take_back()
+        record.close()
+        passed = f"; {len(left)} that are there already are passed over" if left else ""
+        _log.warning("watching %s%s", plain(str(folder)), passed)
+        source = FolderSource(folder, polling=settings.watch.polling)
+        Watch(folder, settings, source, told).run(stop, left)
+
+
+def tellers(settings: Settings, *, as_json: bool) -> list[Told]:
+    """Print each frame on standard output, and ring where that is wanted."""
+    say = lines.for_script if as_json else lines.for_person
+    told: list[Told] = [lambda judgement: say(judgement, sys.stdout)]
+    return [*told, ring_when_soft] if settings.alerts.bell else told
+
+
+@contextmanager
+def stopped_by_signals() -> Iterator[threading.Event]:
+    """An event that is set by SIGINT, SIGTERM and SIGHUP; handlers are put back at the end."""
+    stop = threading.Event()
+    names = [n for n in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, n)]
+    before = {
+        number: signal.signal(number, lambda *_: stop.set())
+        for number in (getattr(signal, name) for name in names)
+    }
+    try:
+        yield stop
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
+
+
+def log_to_stderr() -> None:
+    """Lines about the watch itself, one each, apart from the frames' on standard output."""
+    logging.basicConfig(stream=sys.stderr, level=logging.WARNING, format="tether: %(message)s")
+
+
+def _there_now(folder: Path) -> list[tuple[Path, Stamp]]:
+    found = []
+    for path in pictures_below(folder):
+        try:
+            told = path.stat()
+        except OSError:
+            continue  # gone since, or a link to nowhere: the source looks at it again
+        found.append((path.relative_to(folder), Stamp(told.st_size, told.st_mtime_ns)))
+    return found
