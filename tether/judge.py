@@ -14,6 +14,7 @@ import simplejpeg
 from tether.frame import file, kinds, pixels, tags
 from tether.frame.aim import OutsideFrame, aim
 from tether.frame.orientation import upright
+from tether.frame.pixels import SMALLEST_SIDE
 from tether.model import Cause, Judgement, Rect, Verdict
 from tether.settings import Settings
 from tether.sharpness.measure import MARGIN, measure
@@ -62,6 +63,12 @@ def judge(asked: Asked, settings: Settings) -> Judged:
     except (file.Unreadable, MemoryError) as problem:
         judgement = unreadable(asked, str(problem) or "not enough memory to decode it")
     return Judged(judgement, (content.size, content.mtime_ns, file.digest(content.data)))
+
+
+def warm() -> None:
+    """Do once what the first measurement would do, so that the first frame waits for nothing."""
+    flat = np.zeros((SMALLEST_SIDE, SMALLEST_SIDE), np.uint8)
+    measure(flat, Rect(0, 0, SMALLEST_SIDE, SMALLEST_SIDE))
 
 
 def unreadable(asked: Asked, why: str) -> Judgement:

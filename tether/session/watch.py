@@ -13,7 +13,7 @@ from pathlib import Path
 from tether.arrivals.source import Arrival, Renamed, Source, Watching, Whole
 from tether.frame import kinds
 from tether.frame.file import GONE
-from tether.judge import Asked, Judged, judge, unreadable
+from tether.judge import Asked, Judged, judge, unreadable, warm
 from tether.model import Judgement
 from tether.session.backlog import Backlog
 from tether.session.intake import Intake
@@ -72,6 +72,7 @@ class Watch:
         self._record.pass_over(passed_over)
         self._intake.remember(self._record.known(), self._record.raws())
         self._keeper.tell(self._state)
+        warm()
         workers = [
             threading.Thread(target=self._work, name=f"judge {number}", daemon=True)
             for number in range(self.settings.watch.workers)
