@@ -1,47 +1,74 @@
-"""Draws the dashboard of a demonstration session as an SVG: python -m tests.dashboard.picture."""
+"""Draws the dashboard on the rehearsal's frames: `python -m tests.dashboard.picture FILE.svg`.
+
+The frames are rendered, but all that is shown of them is what the program judges.
+"""
 
 from __future__ import annotations
 
 import argparse
 import asyncio
 import tempfile
+import time
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 
-from tests.dashboard.demo import drifting
-from tests.dashboard.looking import eventually, screen
+from mocks.shoot import SHOOT, render
+from tests.dashboard.demo import BEGAN
+from tests.dashboard.looking import eventually
 from tests.dashboard.svg import tidied
 from tether.dashboard.app import Dashboard
+from tether.judge import Asked, judge, warm
 from tether.session.lock import Lock
-from tether.session.record import Record, WatchState
+from tether.session.record import Entry, Record, Stamp
+from tether.settings import load
+
+# The portraits, then the bowl until the camera chose the wall: the last two came just now.
+SHOTS = [shot for shot in SHOOT if shot.setup == "maker"] + list(SHOOT[:6])
+_APART = timedelta(seconds=9)
 
 
-async def draw(to: Path, size: tuple[int, int] = (160, 48), frames: int = 46) -> None:
+def judged(folder: Path, count: int) -> Iterator[Entry]:
+    """Render the last `count` of the shots into the folder, and judge them as a watch would."""
+    settings = load("portrait")
+    warm()
+    for number, shot in enumerate(SHOTS[-count:]):
+        path = folder / shot.name
+        path.write_bytes(render(shot))
+        arrived = BEGAN + number * _APART
+        found = judge(Asked(path, path.stem, arrived, time.monotonic(), folder), settings)
+        assert found.content is not None
+        late = timedelta(milliseconds=found.judgement.latency_ms)
+        judgement = replace(found.judgement, judged=arrived + late)
+        yield Entry(judgement, Path(shot.name), Stamp(*found.content))
+
+
+async def draw(to: Path, size: tuple[int, int] = (140, 40), count: int = len(SHOTS)) -> None:
     """Write the screen at `size` (columns, lines), with soft frames that just came in, to `to`."""
     with tempfile.TemporaryDirectory() as place:
-        folder = Path(place) / "bowls"
+        folder = Path(place) / "pottery"
         folder.mkdir()
         record = Record(folder)
-        entries = list(drifting(frames))
+        entries = list(judged(folder, count))
         for entry in entries[:-2]:
             record.add(entry)
-        record.tell(WatchState(waiting=1))
         app = Dashboard(folder, bell=False)
         with Lock(folder):
             async with app.run_test(size=size) as pilot:
                 await eventually(lambda: app.band.shown is not None)
                 for entry in entries[-2:]:
                     record.add(entry)
-                last = entries[-1].judgement
+                last = entries[-1].judgement.frame
                 await eventually(
                     lambda: (
                         app.state_line.watched
                         and app.band.shown
-                        and app.band.shown.name == last.frame
-                        and last.advice[0][:20] in screen(app)
+                        and app.band.shown.name == last
                         and app.focus_area.grey is not None
                     )
                 )
-                await pilot.pause()
+                await pilot.pause(0.3)
                 svg = app.export_screenshot(title="tether")
         record.close()
     to.parent.mkdir(parents=True, exist_ok=True)
@@ -52,11 +79,10 @@ def main() -> None:
     """Read the command line."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("to", type=Path)
-    parser.add_argument("--size", default="160x48")
-    parser.add_argument("--frames", type=int, default=46)
+    parser.add_argument("--size", default="140x40")
     asked = parser.parse_args()
     columns, lines = map(int, asked.size.split("x"))
-    asyncio.run(draw(asked.to, (columns, lines), asked.frames))
+    asyncio.run(draw(asked.to, (columns, lines)))
 
 
 if __name__ == "__main__":

@@ -112,8 +112,9 @@ async def test_a_missing_picture_is_told_in_words(
 
 async def test_the_picture_for_the_documents_can_be_drawn(tmp_path: Path) -> None:
     to = tmp_path / "dashboard.svg"
-    await draw(to)
+    await draw(to, count=3)
     drawn = to.read_text()
     ET.fromstring(drawn)
-    assert "2 soft frames not seen yet" in drawn.replace("\xa0", " ")
+    assert "not seen yet: " in drawn.replace("\xa0", " ")
+    assert "bowl-0006" in drawn
     assert str(tmp_path) not in drawn
