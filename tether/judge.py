@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 import simplejpeg
+from threadpoolctl import threadpool_limits
 
 from tether.frame import file, kinds, pixels, tags
 from tether.frame.aim import OutsideFrame, aim
@@ -66,7 +67,12 @@ def judge(asked: Asked, settings: Settings) -> Judged:
 
 
 def warm() -> None:
-    """Do once what the first measurement would do, so that the first frame waits for nothing."""
+    """Do once what the first measurement would do, so that the first frame waits for nothing.
+
+    Frames are judged side by side, one a thread: a matrix product that took all cores for itself
+    would only be in their way, so this keeps it to one, for the whole process.
+    """
+    threadpool_limits(limits=1, user_api="blas")
     flat = np.zeros((SMALLEST_SIDE, SMALLEST_SIDE), np.uint8)
     measure(flat, Rect(0, 0, SMALLEST_SIDE, SMALLEST_SIDE))
 

@@ -85,11 +85,12 @@ def _judged(asked: list[Asked], settings: Settings) -> Iterator[Judgement]:
     from concurrent.futures import Future, ThreadPoolExecutor
     from dataclasses import replace
 
-    from tether.judge import Judged, judge
+    from tether.judge import Judged, judge, warm
 
     def one(frame: Asked) -> Judged:
         return judge(replace(frame, found=time.monotonic()), settings)
 
+    warm()
     workers = settings.watch.workers
     with ThreadPoolExecutor(workers) as pool:
         running: deque[Future[Judged]] = deque()
