@@ -18,7 +18,7 @@ MARGIN = 24
 """Pixels of the frame to give around an area, where it has them."""
 
 _POINTS = (160, 96, 64)  # at most, of each octave
-_FEWEST = 12
+FEWEST = 12
 # With this many edges, narrower on average than this many px of an octave, no coarser is needed.
 _ENOUGH = 60
 _WELL_SEEN = 2.5
@@ -59,9 +59,9 @@ def measure(
     _check(pixels, inner)
     area = pixels[inner.y : inner.y + inner.height, inner.x : inner.x + inner.width]
     clipped = float(np.count_nonzero(clipping(area)) / area.size)
-    found, noise = _edges(pixels, inner, curve)
+    found, noise = edges_of(pixels, inner, curve)
     edges = len(found.px)
-    if edges < _FEWEST:
+    if edges < FEWEST:
         reason, note = _why_not(noise, clipped)
         return Measurement(None, None, None, reason, noise, edges, clipped, note)
     fit = fit_width(found)
@@ -79,7 +79,7 @@ def _check(pixels: NDArray[np.generic], inner: Rect) -> None:
         raise ValueError(f"{inner} is not within {columns} x {rows} pixels")
 
 
-def _edges(
+def edges_of(
     pixels: NDArray[np.uint8] | NDArray[np.uint16], inner: Rect, curve: ToneCurve
 ) -> tuple[Widths, float]:
     """Edges of as many octaves as their widths ask for, and the noise of a pixel."""

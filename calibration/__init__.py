@@ -1,0 +1,1 @@
+"""Rebuilds the figures of `tether/sharpness/calibration.toml`: `python -m calibration`."""
