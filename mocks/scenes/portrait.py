@@ -58,7 +58,7 @@ def maker(upright: bool = False) -> Scene:
 def _things() -> tuple[Layer, ...]:
     face, cover = head()
     stand = _SHELF[0] - 10
-    bench = tabletop(_bench(), _BENCH, (-1.0, -13.0))
+    bench = tabletop(_bench(), _BENCH, (-2.0, -24.0))
     return (
         Layer(_wall(), None, 0, 0, 13.0),
         place(250, stand, smaller(JAR, 0.66), COBALT, 5, 11.0),
@@ -69,11 +69,11 @@ def _things() -> tuple[Layer, ...]:
         _body(),
         Layer(face, cover, *_HEAD, 0.0, True),
         bench,
-        place(420, 1345, BOWL, TENMOKU, 1, -5.0),
-        place(1010, 1300, CUP, COBALT, 9, -4.5),
-        place(1235, 1330, CUP, OATMEAL, 3, -5.0),
-        place(1480, 1400, JAR, COBALT, 5, -5.5),
-        place(900, 1700, PLATE, OATMEAL, 10, -9.0),
+        place(420, 1345, BOWL, TENMOKU, 1, -11.0),
+        place(1010, 1300, CUP, COBALT, 9, -10.0),
+        place(1235, 1330, CUP, OATMEAL, 3, -11.0),
+        place(1480, 1400, JAR, COBALT, 5, -12.0),
+        place(900, 1700, PLATE, OATMEAL, 10, -18.0),
     )
 
 

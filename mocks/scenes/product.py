@@ -66,7 +66,7 @@ def bowl() -> Scene:
     """Return the product set; its areas are `label`, `glaze` (speckled) and `plain`."""
     shape = (_HORIZON + 40, WIDTH)  # the table hides the rest
     far = bricks(shape) * (0.30 + 0.55 * glow(shape, 620, 260, 620))
-    table = tabletop(_table(), _HORIZON, (11.0, -7.5))
+    table = tabletop(_table(), _HORIZON, (11.0, -14.5))
     light, cover = card()
     label = Layer(light, cover, *CARD_AT, 0.0, True)
     layers = (
@@ -76,7 +76,7 @@ def bowl() -> Scene:
         place(1400, 905, BOTTLE, CELADON, 2),
         place(690, 940, BOWL, TENMOKU, 1, subject=True),
         label,
-        place(300, 1120, CUP, OATMEAL, 3, -4.0),
+        place(300, 1120, CUP, OATMEAL, 3, -8.0),
     )
     areas = {
         "label": Rect(1034, 770, 318, 200),

@@ -31,6 +31,12 @@ def test_out_of_focus_asks_to_refocus_there() -> None:
     assert "4.0 allowed" in second
 
 
+def test_what_cannot_be_told_apart_is_not() -> None:
+    first, second = said(Verdict.SOFT, measured(6, 7, 8))
+    assert "refocused and held steady" in first
+    assert "does not tell focus from movement" in second
+
+
 def test_where_no_area_is_known_it_says_what_was_judged() -> None:
     first, _ = said(Verdict.SOFT, measured(6, 7, 8), Cause.DEFOCUS, Exposure(), Source.FRAME_CENTRE)
     assert "frame's centre was judged" in first

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from tether.model import Cause, EdgeWidth, Measurement, Motion, Verdict
@@ -30,8 +32,13 @@ def test_sharp_is_wholly_within_soft_wholly_beyond(
     assert decide(measured(*interval), 4.0)[0] is verdict
 
 
-def test_edges_alike_in_all_directions_are_out_of_focus() -> None:
+def test_soft_in_the_narrowest_direction_too_is_out_of_focus() -> None:
     assert decide(measured(6, 7, 8), 4.0) == (Verdict.SOFT, Cause.DEFOCUS)
+
+
+def test_soft_in_one_direction_and_maybe_not_in_the_other_has_no_cause() -> None:
+    unsure = replace(measured(6, 7, 8), narrowest=EdgeWidth(4.5, 3.5, 6))
+    assert decide(unsure, 4.0) == (Verdict.SOFT, None)
 
 
 def test_a_movement_has_no_cause_while_nobody_knows_who_moved() -> None:

@@ -29,7 +29,12 @@ def advise(
     seen = f"Edges {widest.px:.1f} px wide, {limit_px:.1f} allowed"
     if measurement.motion is not None:
         return (_steady(exposure, long_side_px), f"{seen}, {_movement(measurement.motion)}.")
-    return (_refocus(source), f"{seen}, alike in all directions: out of focus.")
+    if cause is Cause.DEFOCUS:
+        return (_refocus(source), f"{seen}, too wide in every direction: out of focus.")
+    return (
+        "Take it again, refocused and held steady.",
+        f"{seen}; this area does not tell focus from movement.",
+    )
 
 
 def _movement(motion: Motion) -> str:

@@ -11,15 +11,17 @@ def decide(measurement: Measurement, limit_px: float) -> tuple[Verdict, Cause | 
     Sharp when the whole 95 % interval is within the limit, soft when all of it is beyond,
     borderline when it straddles the limit, unjudged when nothing was measured.
 
-    A soft frame whose edges are alike in all directions is out of focus. Edges wider one way
-    than the other tell of movement, but this area alone does not tell who moved, the camera or
-    the subject: then there is no cause, and the measurement's `motion` says what was seen.
+    Soft in the narrowest direction too is out of focus: no movement does that. Edges surely wider
+    one way than the other tell of movement, but this area alone does not tell who moved, the
+    camera or the subject: then there is no cause, and the measurement's `motion` says what was
+    seen. Where neither is sure there is no cause either.
     """
-    widest = measurement.widest
-    if widest is None:
+    widest, narrowest = measurement.widest, measurement.narrowest
+    if widest is None or narrowest is None:
         return Verdict.UNJUDGED, measurement.reason
     if widest.hi <= limit_px:
         return Verdict.SHARP, None
     if widest.lo <= limit_px:
         return Verdict.BORDERLINE, None
-    return Verdict.SOFT, None if measurement.motion else Cause.DEFOCUS
+    unfocused = measurement.motion is None and narrowest.lo > limit_px
+    return Verdict.SOFT, Cause.DEFOCUS if unfocused else None
