@@ -24,8 +24,8 @@ from tether.session.lock import Lock
 from tether.session.record import Entry, Record, Stamp
 from tether.settings import load
 
-# The portraits, then the bowl until the camera chose the wall: the last two came just now.
-SHOTS = [shot for shot in SHOOT if shot.setup == "maker"] + list(SHOOT[:6])
+# Up to the second portrait, with the focus on the pots before her; the last two came just now.
+SHOTS = list(SHOOT[: [shot.name for shot in SHOOT].index("maker-0002.jpg") + 1])
 _APART = timedelta(seconds=9)
 
 

@@ -116,5 +116,5 @@ async def test_the_picture_for_the_documents_can_be_drawn(tmp_path: Path) -> Non
     drawn = to.read_text()
     ET.fromstring(drawn)
     assert "not seen yet: " in drawn.replace("\xa0", " ")
-    assert "bowl-0006" in drawn
+    assert "maker-0002" in drawn
     assert str(tmp_path) not in drawn

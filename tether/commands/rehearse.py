@@ -48,7 +48,7 @@ def _without_a_screen(folder: Path, *, as_json: bool) -> None:
     settings = options.settings("portrait", None, None)
     told: list[str] = []
     tellers = watching.tellers(settings, as_json=as_json)
-    watching.log_to_stderr()
+    watching.log_to_stderr(greet=False)
     with watching.stopped_by_signals() as stop:
         counted: list[Callable[[Judgement], None]] = [lambda one: told.append(one.frame)]
         shoot = threading.Thread(target=_shoot, args=(folder, stop, told), name="shoot")

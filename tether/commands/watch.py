@@ -45,7 +45,7 @@ def watch(
         from tether.session.lock import AlreadyWatched
         from tether.session.schema import RecordError
 
-        watching.log_to_stderr()
+        watching.log_to_stderr(greet=not supervised)
         told = [] if supervised else watching.tellers(settings, as_json=as_json)
         try:
             with watching.stopped_by_signals() as stop:

@@ -48,7 +48,7 @@ def watch_here(
             record.take_back()
         record.close()
         passed = f"; {len(left)} that are there already are passed over" if left else ""
-        _log.warning("watching %s%s", plain(str(folder)), passed)
+        _log.info("watching %s%s", plain(str(folder)), passed)
         source = FolderSource(folder, polling=settings.watch.polling)
         Watch(folder, settings, source, told).run(stop, left)
 
@@ -76,8 +76,12 @@ def stopped_by_signals() -> Iterator[threading.Event]:
             signal.signal(number, handler)
 
 
-def log_to_stderr() -> None:
-    """Lines about the watch itself, one each, apart from the frames' on standard output."""
+def log_to_stderr(*, greet: bool) -> None:
+    """Lines about the watch itself, one each, apart from the frames' on standard output.
+
+    `greet` has it say that it is ready; a dashboard shows that anyway.
+    """
+    _log.setLevel(logging.INFO if greet else logging.WARNING)
     logging.basicConfig(stream=sys.stderr, level=logging.WARNING, format="tether: %(message)s")
 
 
