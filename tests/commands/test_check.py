@@ -60,7 +60,8 @@ def test_times_are_iso_8601_with_their_zone(shoot: Path) -> None:
     for line in lines(check("--json", shoot)):
         for key in ("arrived", "judged"):
             assert datetime.fromisoformat(line[key]).tzinfo is not None
-        assert line["latency_ms"] >= 0
+        apart = datetime.fromisoformat(line["judged"]) - datetime.fromisoformat(line["arrived"])
+        assert line["latency_ms"] == pytest.approx(apart.total_seconds() * 1000, abs=2)
 
 
 @pytest.mark.parametrize(

@@ -84,11 +84,13 @@ def _judged(asked: list[Asked], settings: Settings) -> Iterator[Judgement]:
     from collections import deque
     from concurrent.futures import Future, ThreadPoolExecutor
     from dataclasses import replace
+    from datetime import datetime
 
     from tether.judge import Judged, judge, warm
 
     def one(frame: Asked) -> Judged:
-        return judge(replace(frame, found=time.monotonic()), settings)
+        now = datetime.now().astimezone()
+        return judge(replace(frame, arrived=now, found=time.monotonic()), settings)
 
     warm()
     workers = settings.watch.workers

@@ -11,7 +11,7 @@ from pathlib import Path
 
 # Above any camera's file (a 150-megapixel raw is near 300 MB); below what fills a laptop's memory.
 LARGEST_BYTES = 1_000_000_000
-GONE = "gone before it could be read"
+GONE = "not there, or gone before it could be read"
 _SAMPLES, _SAMPLE_BYTES = 64, 4096
 
 

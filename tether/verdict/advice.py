@@ -23,8 +23,9 @@ def advise(
         return ()
     if verdict is Verdict.BORDERLINE:
         return (
-            f"Edges {widest.px:.1f} px ({widest.lo:.1f} to {widest.hi:.1f}) against a limit of "
-            f"{limit_px:.1f}: look at it at 1:1, or take one more.",
+            "Look at it at 1:1, or take one more.",
+            f"Edges between {widest.lo:.1f} and {widest.hi:.1f} px wide, {limit_px:.1f} allowed: "
+            "too close to tell.",
         )
     seen = f"Edges {widest.px:.1f} px wide, {limit_px:.1f} allowed"
     if measurement.motion is not None:
