@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import logging
 import subprocess
 import sys
 import threading
@@ -12,7 +11,8 @@ from typing import Self
 from tether.plain import plain
 
 _AGAIN_S = 1.0
-_log = logging.getLogger(__name__)
+_NEWS_S = 20.0
+_REFUSED = 2  # a usage error, a folder watched already, a record that cannot be opened
 
 
 class SupervisedWatch:
@@ -26,7 +26,7 @@ class SupervisedWatch:
         self._command = [sys.executable, "-m", "tether", "watch", "--supervised", *arguments]
         self._running: subprocess.Popen[bytes] | None = None
         self._closing = threading.Event()
-        self._line: str | None = None
+        self._said: tuple[float, str] | None = None
         self._thread = threading.Thread(target=self._keep, name="supervise", daemon=True)
 
     def __enter__(self) -> Self:
@@ -43,15 +43,21 @@ class SupervisedWatch:
             running.kill()
 
     def line(self) -> str | None:
-        """The latest line the watch had to say, or None."""
-        return self._line
+        """The latest line the watch had to say; None once it is old news, unless it is the last."""
+        if self._said is None:
+            return None
+        when, line = self._said
+        return line if time.monotonic() < when + _NEWS_S or not self._thread.is_alive() else None
+
+    def _say(self, line: str) -> None:
+        self._said = (time.monotonic(), line)
 
     def _keep(self) -> None:
         while not self._closing.is_set():
             status, refused = self._once()
             if self._closing.is_set() or refused:
                 return
-            self._line = f"the watch ended by itself (status {status}): it is started again"
+            self._say(f"the watch ended by itself (status {status}): it is started again")
             self._closing.wait(_AGAIN_S)
 
     def _once(self) -> tuple[int, bool]:
@@ -69,9 +75,6 @@ class SupervisedWatch:
             assert running.stderr is not None
             for line in running.stderr:
                 text = plain(line.decode("utf-8", "replace").rstrip("\n"))
-                self._line = f"{time.strftime('%H:%M:%S')} {text.removeprefix('tether: ')}"
+                self._say(f"{time.strftime('%H:%M:%S')} {text.removeprefix('tether: ')}")
             status = running.wait()
-        return status, status == REFUSED
-
-
-REFUSED = 2
+        return status, status == _REFUSED

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 import threading
 from pathlib import Path
@@ -71,5 +72,7 @@ def watch(
 
 def _until_closed(stop: threading.Event) -> None:
     """Wait for the end of standard input: whoever started this watch is gone."""
-    sys.stdin.buffer.read()
+    # Not through sys.stdin: its lock, held by a waiting thread, would abort the interpreter's end.
+    while os.read(0, 4096):
+        pass
     stop.set()
