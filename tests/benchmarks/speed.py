@@ -1,6 +1,7 @@
 """How fast frames are judged, as ratios to what the decoder alone takes in the same run.
 
-`python -m tests.benchmarks.speed [--long]` prints a table; --long adds the 2,000 frames.
+`python -m tests.benchmarks.speed [--short]` prints a table, in some six minutes; --short leaves
+out the 2,000 frames.
 """
 
 from __future__ import annotations
@@ -21,7 +22,9 @@ import psutil
 import simplejpeg
 
 from mocks.large import large_frame
+from tests.benchmarks import dashboard
 from tests.benchmarks.timing import in_turn, report
+from tests.dashboard.demo import long_record
 from tether.arrivals.folder import FolderSource
 from tether.judge import Asked, judge
 from tether.model import Judgement
@@ -31,6 +34,7 @@ from tether.settings import Settings
 ROUNDS = 21
 FLOOD = 200
 LONG = 2000
+TEN_THOUSAND = 10_000
 
 
 def main() -> None:
@@ -42,7 +46,8 @@ def main() -> None:
         good &= one_frame(45, write(Path(place) / "kept-45.jpg", large_frame(45)))
         good &= flood(Path(place), kept)
         good &= help_text()
-        if "--long" in sys.argv:
+        good &= ten_thousand(Path(place))
+        if "--short" not in sys.argv:
             good &= memory(Path(place), kept)
     sys.exit(0 if good else 1)
 
@@ -176,6 +181,24 @@ def memory(place: Path, kept: list[Path]) -> bool:
             report("growth from the first hundred to the last", last - first, 20, "MB"),
         ]
     )
+
+
+def ten_thousand(place: Path) -> bool:
+    """A dashboard on a long record, in a terminal of its own."""
+    folder = place / "ten thousand"
+    folder.mkdir()
+    long_record(folder, TEN_THOUSAND)
+    print(f"{TEN_THOUSAND} frames in the record, 160x48")
+    times = dashboard.measure(folder, TEN_THOUSAND, (160, 48), 5)
+    started, *keys = [float(np.median(seconds)) for seconds in times.values()]
+    names = list(times)
+    shown = [report(f"{names[0]}, median", 1000 * started, 1000, "ms")]
+    shown += [
+        report(f"{name}, median", 1000 * seconds, 50, "ms")
+        for name, seconds in zip(names[1:], keys, strict=True)
+        if name.startswith("key")
+    ]
+    return all(shown)
 
 
 def help_text() -> bool:

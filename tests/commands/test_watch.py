@@ -171,3 +171,14 @@ def test_the_rehearsal_leaves_nothing_behind(tmp_path: Path, stopped: bool) -> N
     assert first["frame"] == "bowl-0001"
     assert len(rest) < 3 if stopped else len(rest) == 16
     assert not any(scratch.iterdir())
+
+
+def test_a_watch_started_by_nohup_outlives_its_terminal(folder: Path) -> None:
+    before = signal.signal(signal.SIGHUP, signal.SIG_IGN)  # children inherit it
+    try:
+        with watching(folder) as running:
+            running.send_signal(signal.SIGHUP)
+            write(folder / "maker-0001.jpg", SHARP)
+            assert next_line(running)["frame"] == "maker-0001"
+    finally:
+        signal.signal(signal.SIGHUP, before)

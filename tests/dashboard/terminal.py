@@ -46,6 +46,8 @@ class Terminal:
         self.pid = os.fork()
         if self.pid == 0:
             os.login_tty(self.slave)
+            # Whoever runs the tests may have been started by nohup; a terminal's program is not.
+            signal.signal(signal.SIGHUP, signal.SIG_DFL)
             os.execve(
                 sys.executable,
                 [sys.executable, "-c", program, *arguments],

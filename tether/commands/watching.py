@@ -62,12 +62,17 @@ def tellers(settings: Settings, *, as_json: bool) -> list[Told]:
 
 @contextmanager
 def stopped_by_signals() -> Iterator[threading.Event]:
-    """An event that is set by SIGINT, SIGTERM and SIGHUP; handlers are put back at the end."""
+    """An event that is set by SIGINT, SIGTERM and SIGHUP; handlers are put back at the end.
+
+    A signal that whoever started this has ignored, as nohup does, stays ignored.
+    """
     stop = threading.Event()
     names = [n for n in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, n)]
+    numbers = [getattr(signal, name) for name in names]
     before = {
         number: signal.signal(number, lambda *_: stop.set())
-        for number in (getattr(signal, name) for name in names)
+        for number in numbers
+        if signal.getsignal(number) is not signal.SIG_IGN
     }
     try:
         yield stop
