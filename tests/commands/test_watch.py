@@ -182,3 +182,30 @@ def test_a_watch_started_by_nohup_outlives_its_terminal(folder: Path) -> None:
             assert next_line(running)["frame"] == "maker-0001"
     finally:
         signal.signal(signal.SIGHUP, before)
+
+
+@pytest.mark.parametrize("named", [".", "hot folder", "./hot folder/", "hot folder/../hot folder"])
+def test_a_folder_may_be_named_from_where_one_stands(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, named: str
+) -> None:
+    monkeypatch.setenv("PYTHONPATH", str(Path(__file__).parents[2]))
+    monkeypatch.chdir(folder if named == "." else folder.parent)
+    write(folder / "before.jpg", SHARP)
+    with watching(Path(named), "--existing") as running:
+        assert next_line(running)["frame"] == "before"
+        write(folder / "after.jpg", SHARP)
+        line = next_line(running)
+    assert line["frame"] == "after"
+    assert Path(line["file"]).samefile(folder / "after.jpg")
+
+
+def test_a_dashboard_is_refused_where_nothing_could_be_watched(folder: Path) -> None:
+    command = [sys.executable, "-m", "tether", "watch", str(folder)]
+    with watching(folder):
+        second = subprocess.run(command, capture_output=True, text=True)
+    assert second.returncode == 2
+    assert "`tether show`" in second.stderr
+    (folder / NAME).write_text("not a database" * 100)
+    damaged = subprocess.run(command, capture_output=True, text=True)
+    assert damaged.returncode == 2
+    assert "; move that file away" in damaged.stderr

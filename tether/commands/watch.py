@@ -34,7 +34,8 @@ def watch(
     The dashboard shows the session; `q` leaves it and ends the watch. Pictures are only ever read.
     """
     if not folder.is_dir():
-        raise typer.BadParameter(f"{folder} is no folder; make it first")
+        help_it = "watch the folder it is in" if folder.exists() else "make it first"
+        raise typer.BadParameter(f"{folder} is no folder; {help_it}")
     settings = options.settings(preset, config, area)
     if as_json and not headless:
         raise typer.BadParameter("--json goes with --headless")
@@ -57,6 +58,7 @@ def watch(
             print(f"tether: {problem}", file=sys.stderr)
             raise typer.Exit(2) from None
         return
+    _refuse_what_cannot_be_watched(folder)
     from tether.commands.supervised import SupervisedWatch
     from tether.dashboard.run import run
 
@@ -68,6 +70,29 @@ def watch(
     with SupervisedWatch([*arguments, "--", str(folder)]) as watching_process:
         status = run(folder, bell=settings.alerts.bell, notice=watching_process.line)
     raise typer.Exit(status)
+
+
+def _refuse_what_cannot_be_watched(folder: Path) -> None:
+    """Say on the command line what a dashboard would otherwise open only to say."""
+    import sqlite3
+
+    from tether.session import lock
+    from tether.session.record import Record
+    from tether.session.schema import RecordError
+
+    if lock.held(folder):
+        print(f"tether: {folder} is watched already; `tether show` looks on", file=sys.stderr)
+        raise typer.Exit(2)
+    record = Record(folder)
+    try:
+        record.known()
+    except RecordError as problem:
+        damaged = type(problem.__cause__) is sqlite3.DatabaseError
+        remedy = "; move that file away to begin anew" if damaged else ""
+        print(f"tether: {problem}{remedy}", file=sys.stderr)
+        raise typer.Exit(2) from None
+    finally:
+        record.close()
 
 
 def _until_closed(stop: threading.Event) -> None:

@@ -93,7 +93,7 @@ def _through_vips(data: bytes) -> Luma:
         flat = _one_band(image)
         return np.asarray(flat.numpy())
     except pyvips.Error as problem:
-        raise Unreadable(f"the picture is damaged or cut short: {_short(problem)}") from problem
+        raise Unreadable("the picture is damaged or cut short") from problem
 
 
 def _one_band(image: Any) -> Any:

@@ -102,7 +102,7 @@ def _exposure(exif: _Exif, width: int) -> Exposure:
     shutter = exif.number("Exif.Photo.ExposureTime") or _power(-speed[0] if speed else None)
     f_number = exif.number("Exif.Photo.FNumber") or _power(stop[0] / 2 if stop else None)
     return Exposure(
-        shutter_s=shutter,
+        shutter_s=float(f"{shutter:.6g}") if shutter else None,
         f_number=round(f_number, 2) if f_number else None,
         focal_length_mm=exif.number("Exif.Photo.FocalLength"),
         iso=exif.whole("Exif.Photo.ISOSpeedRatings"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import os
 import queue
 import threading
 import time
@@ -46,7 +47,8 @@ class Watch:
     def __init__(
         self, folder: Path, settings: Settings, source: Source, told: Sequence[Told] = ()
     ) -> None:
-        self.folder = folder
+        # As the source names it: what arrives is looked up below it. A link stays a link.
+        self.folder = folder = Path(os.path.abspath(folder))  # noqa: PTH100
         self.settings = settings
         self._source = source
         self._told = told
