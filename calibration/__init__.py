@@ -1,1 +1,1 @@
-"""Rebuilds the figures of `tether/sharpness/calibration.toml`: `python -m calibration`."""
+"""Rebuilds the figures of `tether/sharpness/calibrated.py`: `python -m calibration`."""

@@ -11,7 +11,7 @@ import numpy as np
 from calibration.fit import Fitted, fitted, sample
 from calibration.photographs import PHOTOGRAPHS, fetch, load
 from calibration.trials import sharp_areas, trial
-from tether.sharpness.interval import COEFFICIENTS
+from tether.sharpness import calibrated
 
 _SEED = 20260314
 _TRIALS = 3000
@@ -39,16 +39,27 @@ def main(folder: Path) -> None:
     results = {"widest": fitted(samples, 0), "narrowest": fitted(samples, 1)}
     for name, result in results.items():
         print(f"{name}: covers {result.coverage:.1%} of photographs left out of the fit")
-    COEFFICIENTS.write_text(_written(told, results), encoding="utf-8")
+    Path(calibrated.__file__).write_text(_written(told, results), encoding="utf-8")
 
 
 def _written(told: str, results: dict[str, Fitted]) -> str:
-    lines = [f"# Written by `python -m calibration` from {told}.", "# Multiples of the spread."]
+    lines = [
+        '"""Bias and error of an edge width, as multiples of the spread; see `interval`.',
+        "",
+        f"Written by `python -m calibration` from {told}.",
+        '"""',
+        "",
+        "from __future__ import annotations",
+        "",
+        "Coefficients = tuple[tuple[float, ...], tuple[float, ...], float, float]",
+        "",
+    ]
     for name, result in results.items():
-        lines += ["", f"[{name}]"]
-        lines += [f"bias = {np.round(result.bias, 3).tolist()}"]
-        lines += [f"error = {np.round(result.error, 3).tolist()}"]
-        lines += [f"below = {result.below:.2f}", f"above = {result.above:.2f}"]
+        bias, error = (tuple(np.round(one, 3).tolist()) for one in (result.bias, result.error))
+        points = (f"{result.below:.2f}", f"{result.above:.2f}")
+        lines.append(f"{name.upper()}: Coefficients = (")
+        lines += [f"    {part}," for part in (bias, error, *points)]
+        lines.append(")")
     return "\n".join(lines) + "\n"
 
 

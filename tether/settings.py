@@ -107,12 +107,13 @@ def load(preset: str | None = None, config: Path | None = None) -> Settings:
     if not isinstance(name, str) or name not in presets():
         raise SettingsError(f"preset: {name!r} is unknown; expected one of {', '.join(presets())}")
     base = preset_folder() / f"{name}.toml"
-    joined: dict[str, Any] = {}
-    for path, values in [(base, _read(base)), *read]:
-        joined = _over(joined, values)
-        joined["preset"] = name
-        _validated(joined, path)
-    return _validated(joined, base)
+    joined = {**_read(base), "preset": name}
+    settings = _validated(joined, base)
+    # One file at a time, so that an error names the file it came in with.
+    for path, values in read:
+        joined = {**_over(joined, values), "preset": name}
+        settings = _validated(joined, path)
+    return settings
 
 
 def _read(path: Path) -> dict[str, Any]:

@@ -34,8 +34,7 @@ _LIDS = (((145, 200), (151, 194), (160, 191), (172, 192), (182, 198)),
          ((233, 204), (241, 198), (251, 196), (263, 197), (275, 203)))  # fmt: skip
 
 LEFT_EYE = (167, 202)
-RIGHT_EYE = (251, 206)
-"""The eyes as the viewer sees them: column and row in what `head` returns, px."""
+"""The eye on the viewer's left: column and row in what `head` returns, px."""
 
 
 def head() -> tuple[Field, Field]:

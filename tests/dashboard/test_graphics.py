@@ -14,7 +14,7 @@ from tether.session.record import Record
 pytest.importorskip("textual_image")
 pytest.importorskip("PIL")
 
-ATTRIBUTES, CELL, KITTY = b"\x1b[c", b"\x1b[16t", b"\x1b_G"
+ATTRIBUTES, CELL = b"\x1b[c", b"\x1b[16t"
 
 
 def answering(terminal: Terminal, *needles: str, sixel: bool, kitty: bool) -> None:

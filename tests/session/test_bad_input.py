@@ -80,7 +80,7 @@ JUDGED: dict[str, tuple[str, Callable[[], bytes]]] = {
         "deep.tif",
         lambda: through_pillow(data.camera().astype(np.uint16) * 257, "TIFF"),
     ),
-    "a comment in capitals": ("LOUD.JPEG", lambda: GOOD),
+    "a name in capitals": ("LOUD.JPEG", lambda: GOOD),
 }
 
 

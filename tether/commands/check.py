@@ -13,7 +13,6 @@ from tether.commands import options
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from tether.judge import Asked
     from tether.model import Judgement
     from tether.settings import Settings
 
@@ -37,13 +36,13 @@ def check(
     from tether.model import Cause, Verdict
 
     settings = options.settings(preset, config, area)
-    asked = _frames(paths)
-    if not asked:
+    found = _files(paths)
+    if not found:
         raise typer.BadParameter(f"no picture in {', '.join(map(str, paths))}")
     say = lines.for_script if as_json else lines.for_person
     verdicts, read = set(), False
-    with progress(len(asked)) as advance:
-        for judgement in _judged(asked, settings):
+    with progress(len(found)) as advance:
+        for judgement in _judged(found, settings):
             say(judgement, sys.stdout)
             verdicts.add(judgement.verdict)
             read = read or judgement.cause is not Cause.UNREADABLE
@@ -51,15 +50,14 @@ def check(
     raise typer.Exit(2 if not read else 0 if verdicts == {Verdict.SHARP} else 1)
 
 
-def _frames(paths: list[Path]) -> list[Asked]:
-    """Every frame under the paths in their order; a raw beside its JPEG makes no second one."""
-    import time
-    from datetime import datetime
+def _files(paths: list[Path]) -> list[tuple[Path, Path | None]]:
+    """Every frame's file in the order of the paths, and the folder it was found in, if any.
 
+    A raw beside its JPEG makes no second frame.
+    """
     from tether.arrivals.sweep import pictures_below
     from tether.frame import kinds
-    from tether.judge import Asked
-    from tether.session.pairing import frame_name, key
+    from tether.session.pairing import key
 
     found: list[tuple[Path, Path | None]] = []
     for path in paths:
@@ -71,34 +69,31 @@ def _frames(paths: list[Path]) -> list[Asked]:
             ]
         else:
             found.append((path, None))
-    now, when = time.monotonic(), datetime.now().astimezone()
-    return [
-        Asked(path, frame_name(path.relative_to(within) if within else path), when, now, within)
-        for path, within in found
-    ]
+    return found
 
 
-def _judged(asked: list[Asked], settings: Settings) -> Iterator[Judgement]:
+def _judged(files: list[tuple[Path, Path | None]], settings: Settings) -> Iterator[Judgement]:
     """Judge in the order asked, a few at a time, so that a thousand frames need few in memory."""
     import time
     from collections import deque
     from concurrent.futures import Future, ThreadPoolExecutor
-    from dataclasses import replace
     from datetime import datetime
 
-    from tether.judge import Judged, judge, warm
+    from tether.judge import Asked, Judged, judge, warm
+    from tether.session.pairing import frame_name
 
-    def one(frame: Asked) -> Judged:
+    def one(path: Path, within: Path | None) -> Judged:
+        name = frame_name(path.relative_to(within) if within else path)
         now = datetime.now().astimezone()
-        return judge(replace(frame, arrived=now, found=time.monotonic()), settings)
+        return judge(Asked(path, name, now, time.monotonic(), within), settings)
 
     warm()
     workers = settings.watch.workers
     with ThreadPoolExecutor(workers) as pool:
         running: deque[Future[Judged]] = deque()
         try:
-            for frame in asked:
-                running.append(pool.submit(one, frame))
+            for path, within in files:
+                running.append(pool.submit(one, path, within))
                 if len(running) > 2 * workers:
                     yield running.popleft().result().judgement
             while running:

@@ -28,7 +28,8 @@ class SoftLine(Panel):
             return line([(shortened(f" {self.warning}", width), style)], width, style)
         unseen = self.frames.unseen
         if not unseen:
-            return line([(" no soft frame unseen", self.palette.quiet())], width, text)
+            quiet = " no soft frame unseen since this screen opened"
+            return line([(shortened(quiet, width), self.palette.quiet())], width, text)
         style = self.palette.verdict("soft") if self.palette.colour else self.palette.notice()
         key = [("s", self.palette.strong()), (" seen ", self.palette.quiet())]
         room = width - 7 if width >= 30 else width

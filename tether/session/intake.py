@@ -29,7 +29,7 @@ class Intake:
             else:
                 self.pairing.told(path)
         for below, raw in raws.items():
-            self.pairing.raw_of[self.folder / below] = self.folder / raw
+            self.pairing.pair(self.folder / below, self.folder / raw)
 
     def whole(self, whole: Whole) -> Asked | None:
         """The frame to judge now that this file is whole; None if it is known already."""
@@ -40,7 +40,7 @@ class Intake:
 
     def raw(self, whole: Whole) -> Path | None:
         """The picture that a raw newly belongs to; None if it is known, or has none yet."""
-        if self._seen(whole) or whole.path in self.pairing.raw_of.values():
+        if self._seen(whole) or whole.path in self.pairing.paired:
             return None
         return self.pairing.raw(whole)
 

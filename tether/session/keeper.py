@@ -17,7 +17,7 @@ _MOST_KEPT = 2000
 
 
 class Keeper:
-    """Writes entries in their order; a full disk or a folder that is away loses none of them."""
+    """Writes entries in their order; those that cannot be written now are kept for later."""
 
     def __init__(self, record: Record) -> None:
         self._record = record
@@ -59,8 +59,3 @@ class Keeper:
             _log.info("%s", problem)
             return str(problem)
         return None
-
-    @property
-    def unsaved(self) -> int:
-        """How many judged frames are in no record yet."""
-        return len(self._unsaved)

@@ -27,6 +27,7 @@ class Pairing:
     wait_s: float
     pictures: dict[Key, Path] = field(default_factory=dict)
     raw_of: dict[Path, Path] = field(default_factory=dict)
+    paired: set[Path] = field(default_factory=set)
     _alone: dict[Key, tuple[float, Whole]] = field(default_factory=dict)
     _told: dict[Key, Path] = field(default_factory=dict)
 
@@ -37,13 +38,18 @@ class Pairing:
         waiting = self._alone.pop(key(path), None)
         raw = waiting[1].path if waiting else self._told.pop(key(path), None)
         if raw is not None:
-            self.raw_of[path] = raw
+            self.pair(path, raw)
+
+    def pair(self, picture: Path, raw: Path) -> None:
+        """Note that this raw belongs to this picture."""
+        self.raw_of[picture] = raw
+        self.paired.add(raw)
 
     def raw(self, whole: Whole) -> Path | None:
         """Return the picture this raw belongs to, or None: then it waits for one."""
         picture = self.pictures.get(key(whole.path))
         if picture is not None:
-            self.raw_of[picture] = whole.path
+            self.pair(picture, whole.path)
             return picture
         self._alone[key(whole.path)] = (whole.found + self.wait_s, whole)
         return None

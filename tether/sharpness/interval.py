@@ -4,7 +4,7 @@ On an ideal edge every profile says the same width, and nothing is to be correct
 photograph the profiles disagree (their `spread`), because subjects have lines, texture and soft
 edges of their own; how far the fit then misleads was found by blurring photographs on purpose and
 is stated as multiples of the spread, so that it vanishes where the edges agree. The multiples
-stand in `calibration.toml`; `python -m calibration` in a checkout rebuilds them by least squares
+stand in `calibrated.py`; `python -m calibration` in a checkout rebuilds them by least squares
 on photographs that the tests do not use, reduced until sharp, then blurred by lens, defocus disk
 or movement, darkened, veiled, made noisy and saved as JPEG. The points of the error are those on
 photographs left out of the fit.
@@ -13,22 +13,18 @@ photographs left out of the fit.
 from __future__ import annotations
 
 import math
-import tomllib
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
 from tether.model import EdgeWidth, Motion
+from tether.sharpness import calibrated
 from tether.sharpness.direction import LOPSIDED, WidthFit
 
 FLOOR = 0.04  # of a width: no one shape of blur fits Gaussian, disk and movement alike
 LEAST_DISAGREEMENT = 0.3
 _WANTED = 100  # edges; fewer than this are a poorer sample of the area
 _PLENTY = 400
-
-COEFFICIENTS = Path(__file__).with_name("calibration.toml")
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,29 +37,19 @@ class _Calibration:
     the narrowest. `below`, `above` are the 2.5 % and 97.5 % points of the standardised error.
     """
 
-    bias: NDArray[np.float64]
-    error: NDArray[np.float64]
+    bias: tuple[float, ...]
+    error: tuple[float, ...]
     below: float
     above: float
 
 
-def _calibrated() -> tuple[_Calibration, _Calibration]:
-    told = tomllib.loads(COEFFICIENTS.read_text(encoding="utf-8"))
-    widest, narrowest = (
-        _Calibration(
-            np.array(one["bias"]), np.array(one["error"]), float(one["below"]), float(one["above"])
-        )
-        for one in (told["widest"], told["narrowest"])
-    )
-    return widest, narrowest
-
-
-_WIDEST, _NARROWEST = _calibrated()
+_WIDEST = _Calibration(*calibrated.WIDEST)
+_NARROWEST = _Calibration(*calibrated.NARROWEST)
 
 MOVED = 3.0
 """Times the spread by which ln of the widest over the narrowest must exceed 0 for a movement.
 
-Of photographs that had not moved about 4 % went past it.
+`tests.benchmarks.accuracy` prints how many that did not move go past it.
 """
 
 
@@ -139,4 +125,4 @@ def _movement(fit: WidthFit, seen: Read, widest: EdgeWidth, narrowest: EdgeWidth
     if seen.apart <= math.hypot(MOVED * fit.spread, chance):
         return None
     angle = math.degrees(math.atan2(fit.terms[2], fit.terms[1])) / 2 % 180
-    return Motion(angle % 180, widest.px / narrowest.px)
+    return Motion(angle, widest.px / narrowest.px)
