@@ -20,7 +20,7 @@ class Recording:
     deviation at full scale as a fraction of it, `grain` the standard deviation, px, of the
     smoothing that noise has been through, `bend` the strength of an S-shaped tone curve over
     sRGB, `sharpened` amount and standard deviation, px, of an unsharp mask, `quality` the
-    JPEG's.
+    JPEG's, None for a file without loss.
     """
 
     gain: float
@@ -29,7 +29,7 @@ class Recording:
     grain: float
     bend: float
     sharpened: tuple[float, float] | None
-    quality: int
+    quality: int | None
 
 
 def any_recording(rng: np.random.Generator) -> Recording:
@@ -37,11 +37,11 @@ def any_recording(rng: np.random.Generator) -> Recording:
     return Recording(
         gain=float(np.exp(rng.uniform(np.log(0.12), 0))),
         veil=float(rng.choice([0, rng.uniform(0, 0.3)])),
-        noise=float(np.exp(rng.uniform(np.log(0.0015), np.log(0.03)))),
+        noise=0.0 if rng.random() < 0.1 else float(np.exp(rng.uniform(np.log(5e-4), np.log(0.03)))),
         grain=float(rng.choice([0, 0.5, 0.8])),
         bend=float(rng.uniform(0.2, 0.9)) if rng.random() < 0.35 else 0.0,
         sharpened=_sharpening(rng) if rng.random() < 0.3 else None,
-        quality=int(rng.integers(82, 99)),
+        quality=None if rng.random() < 0.2 else int(rng.integers(82, 99)),
     )
 
 
@@ -63,5 +63,7 @@ def record(light: F, how: Recording, rng: np.random.Generator) -> NDArray[np.uin
         amount, sigma = how.sharpened
         c = c + amount * (c - ndimage.gaussian_filter(c, sigma, truncate=6))
     eight = np.rint(np.clip(c, 0, 1) * 255).astype(np.uint8)
+    if how.quality is None:
+        return eight
     data = simplejpeg.encode_jpeg(np.ascontiguousarray(eight[..., None]), how.quality, "GRAY")
     return np.ascontiguousarray(simplejpeg.decode_jpeg(data, "GRAY")[..., 0])

@@ -63,7 +63,12 @@ def fitted(trials: list[Trial], seed: int) -> Fitted:
         read + answer[:, (0, 2)],
         np.exp(answer[:, (1, 3)].clip(LEAST_ERROR, MOST_ERROR)),
     )
-    standard = (off + read - centre) / error
+    surest = np.array([int(np.argmin(e)) for _, e in told])
+    every = np.arange(len(trials))
+    alone = [
+        (truth[i, k] - told[i][0][k]) / told[i][1][k] for i, k in zip(every, surest, strict=True)
+    ]
+    standard = np.column_stack([(off + read - centre) / error, alone])
     points = _points(standard, weight.astype(np.float64))
     chance = 1 / (1 + np.exp(-answer[:, 4]))
     return Fitted(Calibration(widths, errors, points), centre, error, chance)

@@ -28,6 +28,8 @@ def report(trials: list[Trial], result: Fitted) -> None:
         for kind in KINDS:
             here = group & (kinds == kind)
             some = here & judged & (np.exp(truth[:, 0]) <= 12)
+            if not some.any():
+                continue
             error = np.abs(np.exp(-off[some, 0]) - 1)
             print(
                 f"{name:14}{kind:10}{here.sum():>8}{judged[here].mean():>8.1%}"

@@ -42,7 +42,7 @@ def scene(side: int, rng: Rng) -> NDArray[np.float64]:
     """Light in [0, 1] of a random subject, shape (`side`, `side`)."""
     fine = side * FINE
     light = _ground(side, rng)
-    for _ in range(int(rng.choice([0, 0, 1, 2]))):
+    for _ in range(int(rng.choice([0, 0, 0, 1, 2]))):
         other = _ground(side, rng)
         if rng.random() < 0.5:
             mask = Image.new("1", (fine, fine))
@@ -69,7 +69,7 @@ def _ground(side: int, rng: Rng) -> F:
         _lettering,
         _grained,
         *(2 * [_vessels]),
-        _steps,
+        *(2 * [_steps]),
     ]
     return kinds[int(rng.integers(len(kinds)))](side, rng)
 

@@ -66,7 +66,7 @@ def _widths(found: list[Trial]) -> bool:
     print()
     return all([
         report("edge width 1.5 to 12 px, median error", 100 * float(np.median(error)), 8, "%"),
-        report("                         90th percentile", 100 * float(np.quantile(error, 0.9)), 25, "%"),
+        report("its 90th percentile", 100 * float(np.quantile(error, 0.9)), 25, "%"),
         report("widest outside its 95 % interval", 100 * (1 - wide), 10, "%"),
         report("narrowest outside its 95 % interval", 100 * (1 - narrow), 10, "%"),
     ])  # fmt: skip
@@ -130,10 +130,11 @@ def _movement(found: list[Trial]) -> bool:
     right = np.mean([(t.read.motion is not None) == t.moved for t in some])
     moved = [t for t in some if t.moved]
     told = [t for t in moved if t.read.motion is not None]
-    off = [abs((t.read.motion.angle_deg - t.angle + 90) % 180 - 90) for t in told if t.read.motion]
+    angles = [(t.read.motion.angle_deg, t.angle) for t in told if t.read.motion]
+    off = [abs((found - true + 90) % 180 - 90) for found, true in angles]
     falsely = np.mean([t.read.motion is not None for t in some if not t.moved])
-    print(f"\n{len(some)} soft areas: {len(told) / len(moved):.1%} of movements told, {falsely:.1%} "
-          f"falsely; angle off by {np.median(off):.1f}° in the median")  # fmt: skip
+    print(f"\n{len(some)} soft areas: {len(told) / len(moved):.1%} of movements told, "
+          f"{falsely:.1%} falsely; angle off by {np.median(off):.1f}° in the median")  # fmt: skip
     return all([
         report("movement against defocus told wrongly", 100 * (1 - float(right)), 5, "%"),
         report("angle off, 90th percentile", float(np.quantile(off, 0.9)), 10, "°"),
@@ -175,8 +176,9 @@ def _worst(found: list[Trial], count: int = 10) -> None:
     for i, t in enumerate(judged[:count]):
         w = t.read.widest
         if w is not None:
-            print(f"{i + 1:>3} {t.subject:42}{t.kind:10}{min(t.area.shape):>5}{t.noise:>7.3f}"
-                  f"{t.widest:>7.1f}{w.px:>7.1f}{w.lo:>6.1f}{w.hi:>6.1f}{t.read.edges:>7}")  # fmt: skip
+            what = f"{t.subject:42}{t.kind:10}{min(t.area.shape):>5}{t.noise:>7.3f}"
+            read = f"{t.widest:>7.1f}{w.px:>7.1f}{w.lo:>6.1f}{w.hi:>6.1f}{t.read.edges:>7}"
+            print(f"{i + 1:>3} {what}{read}")
         sheet.paste(Image.fromarray(t.area[:196, :196]), (200 * (i % 5), 200 * (i // 5)))
     path = Path(tempfile.mkdtemp(prefix="tether-accuracy-")) / "worst.png"
     sheet.save(path)

@@ -75,17 +75,74 @@ def _cut(picture: F, part: tuple[float, float, float, float]) -> F:
 
 
 _FETCHED = (
-    Photograph("palapeli-data", "european-honey-bee.jpg", "9d54ae706bddd899c91b2b801d9ca4556a5a9a399b4043f9d539df62a8cb7f27", (0.2, 0.2, 0.75, 0.75)),
-    Photograph("palapeli-data", "castle-maintenon.jpg", "f4a6bf48b97d97715413f9ebd2d8744bd46df0e492bc8326e2513d51084f2612", (0.0, 0.1, 1.0, 1.0)),
-    Photograph("opencv-doc", "examples/data/fruits.jpg", "9c031d80a1c52da5eca790db896baffec6a7e52bf786cdb7bbfca5c7f880e6a1"),
-    Photograph("opencv-doc", "examples/data/graf1.png", "1504b769303c7bde00fa578eeaad3c68e02aceabeb1242e556f1f8d19e4bdea5"),
-    Photograph("opencv-doc", "examples/data/messi5.jpg", "1d570e49654e84c7a943918537bd9e5e1ef82920152e147c834006e235be97c9", (0.15, 0.05, 0.75, 0.95)),
-    Photograph("opencv-doc", "examples/data/sudoku.png", "000cf81b7ce795013ae02bc9dfb0952aa34153c8c0e7fc99c81918e0738d1f09"),
-    Photograph("opencv-doc", "examples/data/butterfly.jpg", "34a99716b78ded10eae87b4880de739d3e68cc7dd1a96812bb28f469d5eeaea8"),
-    Photograph("opencv-doc", "examples/text/scenetext04.jpg", "28e08d142a04f92f96d01ff2674f7804321841cba95bd968980cdc85ef0af6df"),
-    Photograph("opencv-doc", "examples/text/scenetext05.jpg", "63985ac1a9989a8320605d5be0ec285af0c6304a78cc9cc5de6c2c7c435f7c0b"),
-    Photograph("opencv-doc", "examples/text/scenetext_segmented_word05.jpg", "3c805afc795596442fedaf3576b4c29d5fbad98e472cb6f30151ea62697115fa"),
-    Photograph("opencv-doc", "opencv4/html/230501201_1.jpg", "fe4ffecdddbd2d319d5d6af1b144fe5eaeb7b845e4835dc9907fd7b9283e5c2f", (0.1, 0.05, 0.85, 1.0)),
-    Photograph("opencv-doc", "opencv4/html/newspaper.jpg", "9564a91a69830f3bd18e0a68b6a74aedd802101c7bef5f239546dd87181064d0", (0.0, 0.05, 1.0, 0.95)),
-    Photograph("opencv-doc", "opencv4/html/realsense.jpg", "169ae127a1334d0992fc12a3a1057d4a079115fdc16bdc7f84206923f76d433a"),
+    Photograph(
+        "palapeli-data",
+        "european-honey-bee.jpg",
+        "9d54ae706bddd899c91b2b801d9ca4556a5a9a399b4043f9d539df62a8cb7f27",
+        (0.2, 0.2, 0.75, 0.75),
+    ),
+    Photograph(
+        "palapeli-data",
+        "castle-maintenon.jpg",
+        "f4a6bf48b97d97715413f9ebd2d8744bd46df0e492bc8326e2513d51084f2612",
+        (0.0, 0.1, 1.0, 1.0),
+    ),
+    Photograph(
+        "opencv-doc",
+        "examples/data/fruits.jpg",
+        "9c031d80a1c52da5eca790db896baffec6a7e52bf786cdb7bbfca5c7f880e6a1",
+    ),
+    Photograph(
+        "opencv-doc",
+        "examples/data/graf1.png",
+        "1504b769303c7bde00fa578eeaad3c68e02aceabeb1242e556f1f8d19e4bdea5",
+    ),
+    Photograph(
+        "opencv-doc",
+        "examples/data/messi5.jpg",
+        "1d570e49654e84c7a943918537bd9e5e1ef82920152e147c834006e235be97c9",
+        (0.15, 0.05, 0.75, 0.95),
+    ),
+    Photograph(
+        "opencv-doc",
+        "examples/data/sudoku.png",
+        "000cf81b7ce795013ae02bc9dfb0952aa34153c8c0e7fc99c81918e0738d1f09",
+    ),
+    Photograph(
+        "opencv-doc",
+        "examples/data/butterfly.jpg",
+        "34a99716b78ded10eae87b4880de739d3e68cc7dd1a96812bb28f469d5eeaea8",
+    ),
+    Photograph(
+        "opencv-doc",
+        "examples/text/scenetext04.jpg",
+        "28e08d142a04f92f96d01ff2674f7804321841cba95bd968980cdc85ef0af6df",
+    ),
+    Photograph(
+        "opencv-doc",
+        "examples/text/scenetext05.jpg",
+        "63985ac1a9989a8320605d5be0ec285af0c6304a78cc9cc5de6c2c7c435f7c0b",
+    ),
+    Photograph(
+        "opencv-doc",
+        "examples/text/scenetext_segmented_word05.jpg",
+        "3c805afc795596442fedaf3576b4c29d5fbad98e472cb6f30151ea62697115fa",
+    ),
+    Photograph(
+        "opencv-doc",
+        "opencv4/html/230501201_1.jpg",
+        "fe4ffecdddbd2d319d5d6af1b144fe5eaeb7b845e4835dc9907fd7b9283e5c2f",
+        (0.1, 0.05, 0.85, 1.0),
+    ),
+    Photograph(
+        "opencv-doc",
+        "opencv4/html/newspaper.jpg",
+        "9564a91a69830f3bd18e0a68b6a74aedd802101c7bef5f239546dd87181064d0",
+        (0.0, 0.05, 1.0, 0.95),
+    ),
+    Photograph(
+        "opencv-doc",
+        "opencv4/html/realsense.jpg",
+        "169ae127a1334d0992fc12a3a1057d4a079115fdc16bdc7f84206923f76d433a",
+    ),
 )

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from tether.model import EdgeWidth, Motion
 from tether.sharpness.direction import Swing, nearest, swing
 from tether.sharpness.network import Calibration, by_direction
+from tether.sharpness.spectra import DIRECTIONS
 from tether.sharpness.traits import Traits
 
 Floats = NDArray[np.float32]
@@ -80,9 +81,24 @@ def first_stage(answers: Floats) -> tuple[NDArray[np.float64], NDArray[np.float6
     return widths.mean(0), np.sqrt((errors**2).mean(0) + widths.var(0))
 
 
-def judged(shown: Traits, how: Calibration) -> Judged:
-    """Tell widest and narrowest edge width, with intervals, and movement from what is shown."""
+def judged(shown: Traits, how: Calibration, one_way: bool = False) -> Judged:
+    """Tell widest and narrowest edge width, with intervals, and movement from what is shown.
+
+    Parameters
+    ----------
+    shown
+        What the area shows.
+    how
+        The calibration.
+    one_way
+        That edges run in one direction or few. Then the width is that across them, for the widest
+        and the narrowest alike, and nothing is said of a movement.
+    """
     widths, errors = first_stage(how.widths(by_direction(shown)))
+    if one_way:
+        across = int(np.argmin(errors))
+        width = _with_interval(float(widths[across]), float(errors[across]), how.points[2])
+        return Judged(width, width, 0.0, across * 180 / DIRECTIONS)
     told = swing(widths, errors)
     answers = how.errors(seen(shown, told, errors)[None])[:, 0].astype(np.float64)
     bias, spread = answers[:, (0, 2)], np.clip(answers[:, (1, 3)], LEAST_ERROR, MOST_ERROR)
@@ -91,8 +107,13 @@ def judged(shown: Traits, how: Calibration) -> Judged:
     if centre[1] > centre[0]:
         centre[:] = centre.mean()
     widest, narrowest = (
-        EdgeWidth(math.exp(c), math.exp(c + low * e), math.exp(c + high * e))
-        for c, e, (low, high) in zip(centre, error, how.points, strict=True)
+        _with_interval(float(c), float(e), points)
+        for c, e, points in zip(centre, error, how.points[:2], strict=True)
     )
     moved = 1 / (1 + math.exp(-float(np.clip(answers[:, 4].mean(), -30, 30))))
     return Judged(widest, narrowest, moved, math.degrees(told.angle) % 180)
+
+
+def _with_interval(log_width: float, error: float, points: NDArray[np.float64]) -> EdgeWidth:
+    low, high = points
+    return EdgeWidth(*(math.exp(log_width + by * error) for by in (0.0, low, high)))

@@ -63,16 +63,16 @@ def measure(pixels: Pixels, inner: Rect, curve: ToneCurve = ToneCurve.SRGB) -> M
     edges = len(shown.found.px)
     if edges < FEWEST:
         return _unjudged(shown, "noise hides what edges there are", "no edges of enough contrast")
-    told = _judged(shown, pixels, inner, curve)
+    few = _few_directions(shown)
+    told = _judged(shown, pixels, inner, curve, few)
     span = told.widest.hi / told.widest.lo
     if span > WIDEST_INTERVAL:
         loose = f"edges tell their width only within a factor of {span:.1f}"
         return _unjudged(shown, loose, loose)
-    few = _few_directions(shown)
     return Measurement(
         widest=told.widest,
         narrowest=told.narrowest,
-        motion=None if few else told.motion,
+        motion=told.motion,
         reason=None,
         noise=shown.noise,
         edges=edges,
@@ -106,14 +106,14 @@ def _few_directions(shown: Traits) -> bool:
     return int((edges >= _EDGES_A_DIRECTION).sum()) < _FEW_DIRECTIONS
 
 
-def _judged(shown: Traits, pixels: Pixels, inner: Rect, curve: ToneCurve) -> Judged:
+def _judged(shown: Traits, pixels: Pixels, inner: Rect, curve: ToneCurve, few: bool) -> Judged:
     """Judge an area, and a wide blur at half its size, where it is as plain as a narrow one."""
-    told = judged(shown, calibration())
+    told = judged(shown, calibration(), few)
     share = _share_of_halved(told.widest.px)
     if share == 0 or min(inner.width, inner.height) < 2 * _LEAST_HALVED:
         return told
     half, within = _halved(pixels, inner)
-    coarse = _judged(traits(half, within, curve), half, within, curve)
+    coarse = _judged(traits(half, within, curve), half, within, curve, few)
     return Judged(
         _between(told.widest, coarse.widest, share),
         _between(told.narrowest, coarse.narrowest, share),

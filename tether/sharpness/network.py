@@ -54,8 +54,8 @@ class Stage:
 class Calibration:
     """What `python -m calibration` found.
 
-    `points` holds the 2.5 % and 97.5 % points of the standardised error of ln width, for the
-    widest and for the narrowest direction; shape (2, 2).
+    `points` holds the 2.5 % and 97.5 % points of the standardised error of ln width: for the
+    widest direction, for the narrowest, and for the first stage's surest one; shape (3, 2).
     """
 
     widths: Stage
