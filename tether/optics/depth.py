@@ -1,7 +1,7 @@
 """Depth of field of a thin lens, exactly.
 
 Lengths are mm, distances from the front principal plane. Source: D. Jacobson, *Photographic Lenses
-Tutorial*, and solved for what is asked where that is said.
+Tutorial* and FAQ, solved for the f-number where that is asked.
 """
 
 from __future__ import annotations
