@@ -116,11 +116,37 @@ class Exposure:
 
 
 @dataclass(frozen=True, slots=True)
+class Print:
+    """A purpose: the whole picture printed, its long side so many cm, seen from so many cm."""
+
+    long_side_cm: float
+    distance_cm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Screen:
+    """A purpose: the whole picture on a screen, its long side so many px there."""
+
+    long_side_px: int
+
+
+@dataclass(frozen=True, slots=True)
+class Pixels:
+    """A purpose given as the edge width itself, in px of the full-size picture."""
+
+    edge_width: float
+
+
+Purpose = Print | Screen | Pixels
+
+
+@dataclass(frozen=True, slots=True)
 class Judgement:
     """One frame with all that is known of it: the contract's line, as a value.
 
     `file` is the path that was judged, `frame` its name within the session. `crop` is a small
-    JPEG of the middle of the focus area, one picture pixel a pixel, the right way up.
+    JPEG of the middle of the focus area, one picture pixel a pixel, the right way up. `limit_why`
+    says in a line where the limit comes from.
     """
 
     file: Path
@@ -141,3 +167,4 @@ class Judgement:
     sharpest: tuple[Rect, EdgeWidth] | None = None
     orientation: int = 1
     crop: bytes = b""
+    limit_why: str = ""
