@@ -21,6 +21,8 @@ from tether.settings import Settings
 from tether.sharpness.measure import MARGIN, measure
 from tether.verdict.advice import advise
 from tether.verdict.decide import decide
+from tether.verdict.facts import Facts
+from tether.verdict.limit import allowed
 
 # The crop is for a screen: as large as a big terminal shows at one pixel a half cell.
 CROP_WIDTH, CROP_HEIGHT = 320, 240
@@ -97,17 +99,21 @@ def _measured(
         return outside, None
     cut, inner = _with_margin(luma, area.rect)
     measurement = measure(cut, inner, told.curve)
-    limit = settings.limit.edge_width_px
-    verdict, cause = decide(measurement, limit)
+    limit = allowed(settings.limit.purpose, max(width, height), told.exposure)
+    verdict, cause = decide(measurement, limit.px)
     advice = advise(
-        verdict, cause, measurement, limit, told.exposure, area.source, max(width, height)
-    )
+        Facts(
+            verdict, cause, measurement, limit.px, told.exposure, area,
+            width, height, told.orientation,
+        )
+    )  # fmt: skip
     judgement = _stamped(
         asked,
         verdict=verdict,
         cause=cause,
         measurement=measurement,
-        limit_px=limit,
+        limit_px=limit.px,
+        limit_why=limit.why,
         area=area,
         exposure=told.exposure,
         advice=advice,

@@ -126,6 +126,23 @@ def test_a_preset_sets_the_limit(shoot: Path) -> None:
     assert limits == {"portrait": 4.0, "product": 3.5}
 
 
+def test_a_print_sets_the_limit_of_each_frame(shoot: Path, tmp_path: Path) -> None:
+    own = tmp_path / "mine.toml"
+    own.write_text("[limit]\nprint_width_cm = 6\nviewing_distance_cm = 50\n")
+    (line,) = lines(check("--json", "--config", own, shoot / "a-sharp.jpg"))
+    # 512 px on 60 mm and 0.1454 mm a minute of arc: 1.24 px; box and interpolation with them 1.96.
+    assert line["limit_px"] == pytest.approx(1.96, abs=0.01)
+
+
+def test_a_person_is_told_once_where_a_limit_comes_from(shoot: Path, tmp_path: Path) -> None:
+    own = tmp_path / "mine.toml"
+    own.write_text("[limit]\nprint_width_cm = 6\nviewing_distance_cm = 50\n")
+    found = check("--config", own, shoot).stdout
+    assert found.count("print 6 cm long seen from 50 cm allows 1.2 px (1 arcmin)") == 1
+    assert found.startswith("  limit       2.0 px: ")
+    assert "set as edge_width_px" not in check("--json", shoot).stdout
+
+
 def test_settings_of_ones_own_lie_over_the_presets(shoot: Path, tmp_path: Path) -> None:
     own = tmp_path / "mine.toml"
     own.write_text("[limit]\nedge_width_px = 20.0\n")

@@ -40,9 +40,13 @@ def check(
     if not found:
         raise typer.BadParameter(f"no picture in {', '.join(map(str, paths))}")
     say = lines.for_script if as_json else lines.for_person
-    verdicts, read = set(), False
+    verdicts, limits, read = set(), {""}, False
     with progress(len(found)) as advance:
         for judgement in _judged(found, settings):
+            limit = "" if as_json else lines.limit(judgement)
+            if limit not in limits:
+                lines.limit_why(judgement, sys.stdout)
+                limits.add(limit)
             say(judgement, sys.stdout)
             verdicts.add(judgement.verdict)
             read = read or judgement.cause is not Cause.UNREADABLE
