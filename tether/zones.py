@@ -9,7 +9,7 @@ from tether.frame.face_zones import SMALLEST_SIDE, Zone, zones
 from tether.frame.faces import Face
 from tether.frame.pixels import Luma
 from tether.model import Measurement, Rect
-from tether.sharpness.fineness import fineness
+from tether.sharpness.fineness import borne_out, fineness
 from tether.sharpness.measure import MARGIN, measure
 from tether.sharpness.tone import ToneCurve
 from tether.verdict.plane import PartSeen, Plane, find_plane
@@ -92,13 +92,13 @@ def _look(luma: Luma, zone: Zone, curve: ToneCurve) -> tuple[ZoneSeen, PartSeen 
     inner = Rect(rect.x - left, rect.y - top, rect.width, rect.height)
     measurement = measure(cut, inner, curve)
     seen = ZoneSeen(zone, rect, measurement)
-    if measurement.widest is None or measurement.narrowest is None:
+    widest, narrowest = measurement.widest, measurement.narrowest
+    if widest is None or narrowest is None:
         return seen, None
-    fine = fineness(cut, inner, measurement.noise)
-    if fine is None:
+    # Skin out of focus has little to measure but its noise.
+    if not borne_out(narrowest.px, fineness(cut, inner, measurement.noise)):
         return seen, None
-    part = PartSeen(zone.part, zone.depth, measurement.widest, measurement.narrowest, fine)
-    return seen, part
+    return seen, PartSeen(zone.part, zone.depth, widest, narrowest)
 
 
 def _within(rect: Rect, luma: Luma) -> Rect | None:

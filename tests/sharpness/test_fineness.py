@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from scipy import ndimage, special
 
 from tether.model import Rect
-from tether.sharpness.fineness import fineness
+from tether.sharpness.fineness import borne_out, fineness
 
 INNER = Rect(40, 40, 160, 160)
 
@@ -58,3 +58,15 @@ def test_blur_makes_any_picture_less_fine() -> None:
 
 def test_a_flat_area_says_nothing() -> None:
     assert fineness(np.full((240, 240), 90, np.uint8), INNER, 0.0) is None
+
+
+@pytest.mark.parametrize("sigma", [0.5, 1.0, 2.0, 4.0, 8.0])
+def test_a_step_bears_out_its_own_width_and_no_far_narrower_one(sigma: float) -> None:
+    width = 2.563103 * sigma
+    told = fineness(step(sigma), INNER, 0.0)
+    assert borne_out(width, told)
+    assert not borne_out(width / 4, told) or sigma < 1
+
+
+def test_nothing_but_noise_bears_out_no_width() -> None:
+    assert not borne_out(20.0, None)

@@ -26,9 +26,9 @@ DEPTH = {
 
 
 def seen(part: Part, px: float, doubt: float = 1.3) -> PartSeen:
-    """A part with edges of `px`, its interval `doubt` times either way, as fine as they are."""
+    """A part with edges of `px`, its interval `doubt` times either way."""
     width = EdgeWidth(px, px / doubt, px * doubt)
-    return PartSeen(part, DEPTH[part], width, width, 4 / px)
+    return PartSeen(part, DEPTH[part], width, width)
 
 
 def face(**px: float) -> list[PartSeen]:
@@ -127,12 +127,6 @@ def test_hair_alone_is_no_witness_for_a_bent_head() -> None:
 def test_a_part_level_with_the_eye_says_nothing() -> None:
     level = replace(seen(Part.NEAR_CHEEK, 2.0), depth=0.22)
     assert find_plane([level, seen(Part.NEAR_EYE, 6.0)], LIMIT) is None
-
-
-def test_narrow_edges_without_fine_detail_are_not_believed() -> None:
-    # So an area reads that is blurred until noise is all that has edges.
-    noise = replace(seen(Part.NOSE, 2.0), fineness=0.5)
-    assert find_plane([noise, seen(Part.RIGHT_EYE, 6.0)], LIMIT) is None
 
 
 def test_a_movement_of_the_whole_says_nothing() -> None:

@@ -2,9 +2,9 @@
 
 Positions and depths stand for an adult head and are told in eye distances, the distance between the
 middles of the eyes, 65 mm: half the sum of inner and outer canthal distance in table 9 of
-doi 10.1186/s40902-019-0191-7, from where the heights of nose, mouth and hairline and the width of
-the face are, too. Depths are common practice, no source: nose tip 25 mm before the eyes, cheeks
-about level with them, ears 80 mm behind.
+doi 10.1186/s40902-019-0191-7, which the hairline's height and the face's width are from, too. How
+deep and how large the parts are is common practice, no source: nose tip 25 mm before the eyes,
+cheeks about level with them, ears 80 mm behind.
 """
 
 from __future__ import annotations

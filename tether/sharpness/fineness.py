@@ -13,6 +13,8 @@ from tether.sharpness.tone import bits_of
 
 _FINE, _COARSE = 1.4, 5.6  # px, standard deviations of the Gaussians
 _REACH = 4.0  # standard deviations that the filters look
+_RISE = 2.563103  # 10–90 % rise of a step blurred by a Gaussian, over its standard deviation
+_TOLERATED = 2.5
 
 
 def fineness(
@@ -50,6 +52,20 @@ def fineness(
     ]
     fine, coarse = (_energy(coded, area, scale, noise) for scale in (_FINE, _COARSE))
     return fine / coarse if fine > 0 and coarse > 0 else None
+
+
+def borne_out(px: float, fine: float | None) -> bool:
+    """Whether an area is as fine as an edge width of `px` asks, or 2.5 times as wide a one.
+
+    On parts of a portrait blurred by disks of up to 100 px, those read rightly and under 6 px wide
+    had at least 2.3, those where noise was read for edges at most 1.7.
+    """
+    spread = _TOLERATED * px / _RISE
+    return fine is not None and fine >= _of_step(spread)
+
+
+def _of_step(spread: float) -> float:
+    return math.sqrt((_COARSE**2 + spread**2) / (_FINE**2 + spread**2))
 
 
 def _energy(

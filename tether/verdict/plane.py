@@ -26,15 +26,13 @@ prints how often areas of like blur are told apart all the same.
 class PartSeen:
     """A part of a face whose edges could be measured.
 
-    `depth` is how far it lies before the middle between the eyes, in eye distances; `fineness` the
-    second witness of `tether.sharpness.fineness`.
+    `depth` is how far it lies before the middle between the eyes, in eye distances.
     """
 
     part: Part
     depth: float
     widest: EdgeWidth
     narrowest: EdgeWidth
-    fineness: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,18 +51,16 @@ class _Eye:
     parts: tuple[PartSeen, ...]
     depth: float
     width: EdgeWidth
-    fineness: float
 
 
 def find_plane(parts: Sequence[PartSeen], limit_px: float) -> Plane | None:
     """Tell front focus and back focus of a face.
 
     The eye is the near one; in a face that is not turned, both together. A part counts as sharper
-    when its edges are surely narrower than the eye's, in the direction that no movement has
-    widened, and more of its contrast is fine. A sharper part before the eye is front focus, one
-    behind it back focus. Nothing is told where the eye is sharp or could not be judged, where parts
-    on both sides look sharper (hair may fall before the face), or of hair alone, which a bent head
-    carries forward.
+    when its edges are surely narrower than the eye's in the direction that no movement has widened.
+    A sharper part before the eye is front focus, one behind it back focus. Nothing is told where
+    the eye is sharp or could not be judged, where parts on both sides look sharper (hair may fall
+    before the face), or of hair alone, which a bent head carries forward.
 
     Parameters
     ----------
@@ -111,7 +107,6 @@ def _eye(parts: Sequence[PartSeen]) -> _Eye | None:
         parts=eyes,
         depth=sum(seen.depth for seen in eyes) / len(eyes),
         width=_together([seen.narrowest for seen in eyes]),
-        fineness=max(seen.fineness for seen in eyes),
     )
 
 
@@ -126,14 +121,12 @@ def _together(widths: Sequence[EdgeWidth]) -> EdgeWidth:
 
 def _leans(seen: PartSeen, eye: _Eye) -> bool:
     """Whether a part looks sharper than the eye at all, be it by chance."""
-    return seen.narrowest.px < eye.width.px and seen.fineness > eye.fineness
+    return seen.narrowest.px < eye.width.px
 
 
 def _sharper(parts: Sequence[PartSeen], eye: _Eye) -> list[PartSeen]:
     """Parts that are surely sharper than the eye, the sharpest first."""
-    found = [
-        seen for seen in parts if _leans(seen, eye) and surely_narrower(seen.narrowest, eye.width)
-    ]
+    found = [seen for seen in parts if surely_narrower(seen.narrowest, eye.width)]
     return sorted(found, key=lambda seen: seen.narrowest.px)
 
 
