@@ -42,6 +42,22 @@ class Source(StrEnum):
     FRAME_CENTRE = "frame centre"
 
 
+class Part(StrEnum):
+    """A part of the head, as a photographer is told of it; right and left are the subject's."""
+
+    NEAR_EYE = "near eye"
+    FAR_EYE = "far eye"
+    RIGHT_EYE = "right eye"
+    LEFT_EYE = "left eye"
+    NOSE = "nose"
+    MOUTH = "mouth"
+    NEAR_CHEEK = "near cheek"
+    NEAR_EAR = "near ear"
+    RIGHT_EAR = "right ear"
+    LEFT_EAR = "left ear"
+    HAIR = "hair"
+
+
 @dataclass(frozen=True, slots=True)
 class Rect:
     """A rectangle in pixels of the full-size unrotated image; x, y is its top-left corner."""
