@@ -103,6 +103,22 @@ class Measurement:
 
 
 @dataclass(frozen=True, slots=True)
+class Around:
+    """What the rest of the frame says about a soft focus area.
+
+    `sharpest` is the place with the narrowest edges, if they are narrower than the area's interval,
+    and its width in the widest direction. Of the `looked` places that were measured over the frame,
+    `moved` show one common movement, the area's own where it shows one, and `still` are sharper
+    than that movement would have let them be.
+    """
+
+    sharpest: tuple[Rect, EdgeWidth] | None = None
+    moved: int = 0
+    still: int = 0
+    looked: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class Exposure:
     """How the frame was taken, as far as its metadata tells."""
 
