@@ -136,7 +136,9 @@ class Judgement:
     """One frame with all that is known of it: the contract's line, as a value.
 
     `file` is the path that was judged, `frame` its name within the session. `crop` is a small
-    JPEG of the middle of the focus area, one picture pixel a pixel, the right way up.
+    JPEG of the middle of the focus area, one picture pixel a pixel, the right way up. `size` is
+    the width and height of the unrotated picture, px. `around` is None until the rest of a soft
+    frame was looked at.
     """
 
     file: Path
@@ -155,5 +157,7 @@ class Judgement:
     setup: str | None = None
     relative_blur: float | None = None
     sharpest: tuple[Rect, EdgeWidth] | None = None
+    around: Around | None = None
     orientation: int = 1
+    size: tuple[int, int] | None = None
     crop: bytes = b""
