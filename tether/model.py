@@ -178,7 +178,8 @@ class Judgement:
 
     `file` is the path that was judged, `frame` its name within the session. `crop` is a small
     JPEG of the middle of the focus area, one picture pixel a pixel, the right way up. `limit_why`
-    says in a line where the limit comes from.
+    says in a line where the limit comes from. `size` is the width and height of the unrotated
+    picture, px. `around` is None until the rest of a soft frame was looked at.
     """
 
     file: Path
@@ -197,6 +198,8 @@ class Judgement:
     setup: str | None = None
     relative_blur: float | None = None
     sharpest: tuple[Rect, EdgeWidth] | None = None
+    around: Around | None = None
     orientation: int = 1
+    size: tuple[int, int] | None = None
     crop: bytes = b""
     limit_why: str = ""

@@ -71,6 +71,7 @@ class Area(_Part):
         "frame centre",
     ]
     fixed: Annotated[list[int], Field(min_length=4, max_length=4)] | None = None
+    faces: bool = True
     point_px: Annotated[int, Field(ge=64, le=800)] = 320
     smallest_px: Annotated[int, Field(ge=64, le=800)] = 128
     largest_px: Annotated[int, Field(ge=64, le=800)] = 400

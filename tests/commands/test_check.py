@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from typer.testing import CliRunner, Result
 
-from tests.pictures import jpeg, portrait, write
+from tests.pictures import jpeg, portrait, soft_in_the_middle, write
 from tether.cli import app
 
 KEYS = [
@@ -52,6 +52,14 @@ def test_verdicts_come_in_the_order_of_the_files(shoot: Path) -> None:
     assert [one["verdict"] for one in found] == ["sharp", "soft", "unjudged"]
     assert found[2]["cause"] == "unreadable"
     assert found[0]["error"] is None
+
+
+def test_a_soft_frame_has_one_line_and_it_is_the_whole_one(folder: Path) -> None:
+    path = write(folder / "soft.jpg", jpeg(soft_in_the_middle()))
+    (line,) = lines(check("--json", path))
+    assert (line["verdict"], line["cause"]) == ("soft", "focus elsewhere")
+    assert list(line["sharpest"]) == ["x", "y", "width", "height", "edge_width_px"]
+    assert line["sharpest"]["edge_width_px"] < line["edge_width_px"]
 
 
 def test_times_are_iso_8601_with_their_zone(shoot: Path) -> None:

@@ -83,13 +83,13 @@ def _judged(files: list[tuple[Path, Path | None]], settings: Settings) -> Iterat
     from concurrent.futures import Future, ThreadPoolExecutor
     from datetime import datetime
 
-    from tether.judge import Asked, Judged, judge, warm
+    from tether.judge import Asked, Judged, judge_whole, warm
     from tether.session.pairing import frame_name
 
     def one(path: Path, within: Path | None) -> Judged:
         name = frame_name(path.relative_to(within) if within else path)
         now = datetime.now().astimezone()
-        return judge(Asked(path, name, now, time.monotonic(), within), settings)
+        return judge_whole(Asked(path, name, now, time.monotonic(), within), settings)
 
     warm()
     workers = settings.watch.workers
