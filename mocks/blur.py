@@ -28,7 +28,7 @@ def disk(diameter: float) -> Field:
     """
     radius = diameter / 2
     reach = max(0, int(np.ceil(radius - 0.5)))
-    if radius <= 0:
+    if diameter < 1 / _FINE:
         return np.ones((1, 1), np.float32)
     # Chords of the circle on fine lines, cut at the pixels' borders.
     lines = -reach - 0.5 + (np.arange((2 * reach + 1) * _FINE) + 0.5) / _FINE

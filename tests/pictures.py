@@ -66,3 +66,10 @@ def write(path: Path, content: bytes) -> Path:
     part.write_bytes(content)
     part.replace(path)
     return path
+
+
+def soft_in_the_middle() -> NDArray[np.uint8]:
+    """1024 x 1024 px RGB: a portrait four times, sharp but for the middle, out of focus there."""
+    sharp = np.tile(portrait(), (2, 2, 1))
+    sharp[256:768, 256:768] = np.tile(portrait(blur_sigma=4), (2, 2, 1))[256:768, 256:768]
+    return sharp

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from tether.settings import SettingsError, load, preset_folder, presets
+from tether.model import Pixels, Print, Purpose, Screen
+from tether.settings import Limit, SettingsError, load, preset_folder, presets
 
 
 @pytest.mark.parametrize("name", ["portrait", "product"])
@@ -31,6 +32,15 @@ def test_products_ask_for_their_fixed_area_first() -> None:
         ("[limit]\nedge_width_px = 'narrow'", "limit.edge_width_px", "number"),
         ("[limit]\nedge_width_px = 0.2", "limit.edge_width_px", "greater than or equal to 1"),
         ("[limit]\nedge_with_px = 3.0", "limit.edge_with_px", "one of edge_width_px"),
+        ("[limit]\nscreen_px = 20.5", "limit.screen_px", "integer"),
+        ("[limit]\nprint_width_cm = 60", "limit", "needs viewing_distance_cm"),
+        ("[limit]\nviewing_distance_cm = 80", "limit", "needs print_width_cm"),
+        (
+            "[limit]\nedge_width_px = 3\nscreen_px = 2048",
+            "limit",
+            "expected one of edge_width_px, or print_width_cm with viewing_distance_cm, "
+            "or screen_px; found edge_width_px and screen_px",
+        ),
         ("[lmit]\nedge_width_px = 3.0", "lmit", "one of preset, limit"),
         ("[area]\nsources = ['nose']", "area.sources.0", "'subject area'"),
         ("[area]\nsources = []", "area.sources", "at least 1"),
@@ -83,3 +93,47 @@ def test_the_users_own_file_lies_between_preset_and_command_line(tmp_path: Path)
         5.0,
         False,
     )
+
+
+PRINT = "[limit]\nprint_width_cm = 60\nviewing_distance_cm = 80\n"
+
+
+@pytest.mark.parametrize(
+    ("users", "own", "purpose"),
+    [
+        ("", PRINT, Print(60, 80)),
+        (PRINT, "", Print(60, 80)),
+        (PRINT, "[limit]\nviewing_distance_cm = 50\n", Print(60, 50)),
+        (PRINT, "[limit]\nscreen_px = 2048\n", Screen(2048)),
+        (PRINT, "[limit]\nedge_width_px = 3.0\n", Pixels(3.0)),
+        (PRINT, "[alerts]\nbell = false\n", Print(60, 80)),
+        ("[limit]\nscreen_px = 2048\n", "", Screen(2048)),
+        ("", "", Pixels(4.0)),
+    ],
+)
+def test_a_purpose_gives_way_to_another_one_named_over_it(
+    tmp_path: Path, users: str, own: str, purpose: Purpose
+) -> None:
+    # The presets name edge_width_px: whoever names a print or a screen means that instead.
+    place = Path(os.environ["XDG_CONFIG_HOME"]) / "tether"
+    place.mkdir()
+    (place / "settings.toml").write_text(users)
+    mine = tmp_path / "mine.toml"
+    mine.write_text(own)
+    assert load("portrait", mine).limit.purpose == purpose
+
+
+def test_a_limit_without_a_purpose_is_none() -> None:
+    with pytest.raises(ValueError, match=r"or screen_px; found none"):
+        Limit()
+
+
+@pytest.mark.parametrize("name", ["portrait", "product"])
+def test_the_presets_examples_can_be_used(name: str, tmp_path: Path) -> None:
+    text = (preset_folder() / f"{name}.toml").read_text(encoding="utf-8")
+    lines = [line.removeprefix("# ") for line in text.splitlines() if line.startswith("# ")]
+    for keys in (("print_width_cm", "viewing_distance_cm"), ("screen_px",)):
+        own = tmp_path / "mine.toml"
+        examples = [line for line in lines if line.startswith(tuple(f"{key} =" for key in keys))]
+        own.write_text("\n".join(["[limit]", *examples]))
+        assert not isinstance(load(name, own).limit.purpose, Pixels)

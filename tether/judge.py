@@ -1,8 +1,13 @@
-"""One frame, from file to verdict: read, aim, measure, decide."""
+"""One frame, from file to verdict: read, aim, measure, decide; then, if it is soft, the rest of it.
+
+The verdict needs the focus area alone and does not wait for more: `judge`. Why a frame is soft, and
+where it is sharp instead, the rest of the frame tells: `complete`.
+"""
 
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -16,11 +21,17 @@ from tether.frame import file, kinds, pixels, tags
 from tether.frame.aim import OutsideFrame, aim
 from tether.frame.orientation import upright
 from tether.frame.pixels import SMALLEST_SIDE
-from tether.model import Cause, Judgement, Rect, Verdict
+from tether.model import Around, Cause, Judgement, Rect, Verdict
 from tether.settings import Settings
-from tether.sharpness.measure import MARGIN, measure
+from tether.sharpness.around import look_around
+from tether.sharpness.cut import with_margin
+from tether.sharpness.measure import measure
 from tether.verdict.advice import advise
 from tether.verdict.decide import decide
+from tether.verdict.facts import Facts
+from tether.verdict.limit import allowed
+from tether.verdict.plane import Plane
+from tether.zones import look_at_face
 
 # The crop is for a screen: as large as a big terminal shows at one pixel a half cell.
 CROP_WIDTH, CROP_HEIGHT = 320, 240
@@ -41,29 +52,82 @@ class Asked:
 
 
 @dataclass(frozen=True, slots=True)
+class Rest:
+    """What the rest of a frame is looked at with: its pixels, all of them, and its tags.
+
+    `faces` is whether to look for the face that the area lies on.
+    """
+
+    luma: pixels.Luma
+    told: tags.Tags
+    faces: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Judged:
-    """A judgement with the state of the file that was read for it; None where it was not."""
+    """A judgement with the state of the file that was read for it; None where it was not.
+
+    `rest` is there while the rest of the frame has more to tell. It holds the whole frame in
+    memory: let go of it soon.
+    """
 
     judgement: Judgement
     content: tuple[int, int, bytes] | None
+    rest: Rest | None = None
 
 
 def judge(asked: Asked, settings: Settings) -> Judged:
-    """Judge one frame. Never raises for anything a file can hold: that is a verdict too."""
+    """Judge one frame by its focus area.
+
+    Never raises for anything a file can hold: that is a verdict too.
+    """
     if not kinds.is_read(asked.path):
         return Judged(unreadable(asked, kinds.why_not_read(asked.path)), None)
     try:
         content = file.read(asked.path, asked.within)
     except file.Unreadable as problem:
         return Judged(unreadable(asked, str(problem)), None)
+    rest = None
     try:
-        judgement, luma = _measured(content.data, asked, settings)
-        if luma is not None and judgement.area is not None:
-            crop = _crop(luma, judgement.area.rect, judgement.orientation)
-            judgement = replace(judgement, crop=crop)
+        judgement, rest = _measured(content.data, asked, settings)
     except (file.Unreadable, MemoryError) as problem:
         judgement = unreadable(asked, str(problem) or "not enough memory to decode it")
-    return Judged(judgement, (content.size, content.mtime_ns, file.digest(content.data)))
+    return Judged(judgement, (content.size, content.mtime_ns, file.digest(content.data)), rest)
+
+
+def complete(judged: Judged, go_on: Callable[[], bool] = lambda: True) -> Judgement | None:
+    """Look at the rest of a frame and say why it is soft, and where it is not.
+
+    The verdict stays, and so do its times.
+
+    Parameters
+    ----------
+    judged
+        What `judge` returned. Without `rest` its judgement is whole already.
+    go_on
+        Asked every 10 ms or so whether to go on.
+
+    Returns
+    -------
+    Judgement or None
+        None if it was told not to go on.
+    """
+    first, rest = judged.judgement, judged.rest
+    if rest is None or first.measurement is None or first.area is None:
+        return first
+    try:
+        around = look_around(rest.luma, first.area.rect, first.measurement, rest.told.curve, go_on)
+    except MemoryError:
+        return first  # the verdict stands without it
+    if around is None or not go_on():
+        return None
+    return _explained(first, around, _plane(rest, first) if rest.faces else None)
+
+
+def judge_whole(asked: Asked, settings: Settings) -> Judged:
+    """Judge one frame and, if it is soft, look at the rest of it at once."""
+    judged = judge(asked, settings)
+    return Judged(complete(judged) or judged.judgement, judged.content)
 
 
 def warm() -> None:
@@ -82,9 +146,7 @@ def unreadable(asked: Asked, why: str) -> Judgement:
     return _stamped(asked, verdict=Verdict.UNJUDGED, cause=Cause.UNREADABLE, error=why)
 
 
-def _measured(
-    data: bytes, asked: Asked, settings: Settings
-) -> tuple[Judgement, pixels.Luma | None]:
+def _measured(data: bytes, asked: Asked, settings: Settings) -> tuple[Judgement, Rest | None]:
     luma = pixels.luma(data)
     height, width = luma.shape
     told = tags.read(data, width)
@@ -95,25 +157,55 @@ def _measured(
             asked, verdict=Verdict.UNJUDGED, error=str(problem), exposure=told.exposure
         )
         return outside, None
-    cut, inner = _with_margin(luma, area.rect)
-    measurement = measure(cut, inner, told.curve)
-    limit = settings.limit.edge_width_px
-    verdict, cause = decide(measurement, limit)
-    advice = advise(
-        verdict, cause, measurement, limit, told.exposure, area.source, max(width, height)
-    )
+    measurement = measure(*with_margin(luma, area.rect), told.curve)
+    limit = allowed(settings.limit.purpose, max(width, height), told.exposure)
+    verdict, cause = decide(measurement, limit.px)
     judgement = _stamped(
         asked,
         verdict=verdict,
         cause=cause,
         measurement=measurement,
-        limit_px=limit,
+        limit_px=limit.px,
+        limit_why=limit.why,
         area=area,
         exposure=told.exposure,
-        advice=advice,
         orientation=told.orientation,
+        size=(width, height),
     )
-    return judgement, luma
+    crop = _crop(luma, area.rect, told.orientation)
+    judgement = replace(judgement, advice=_advice(judgement), crop=crop)
+    rest = Rest(luma, told, settings.area.faces)
+    return judgement, rest if verdict is Verdict.SOFT else None
+
+
+def _plane(rest: Rest, first: Judgement) -> Plane | None:
+    """Where in depth the focus lay, told by the face that the area lies on."""
+    assert first.area is not None and first.limit_px is not None
+    if first.measurement is None or first.measurement.motion is not None:
+        return None
+    found = look_at_face(
+        rest.luma, first.orientation, first.area.rect, rest.told.curve, first.limit_px
+    )
+    return found.plane if found is not None else None
+
+
+def _explained(first: Judgement, around: Around, plane: Plane | None) -> Judgement:
+    """The judgement with what the rest of the frame adds to it."""
+    assert first.measurement is not None and first.limit_px is not None
+    _, cause = decide(first.measurement, first.limit_px, around)
+    if plane is not None:
+        cause = plane.cause
+    whole = replace(first, cause=cause, around=around, sharpest=around.sharpest)
+    return replace(whole, advice=_advice(whole, plane.words if plane is not None else ""))
+
+
+def _advice(told: Judgement, where: str = "") -> tuple[str, ...]:
+    measurement, limit, area, size = told.measurement, told.limit_px, told.area, told.size
+    assert measurement and limit and area and size, "it was measured"
+    facts = Facts(
+        told.verdict, told.cause, measurement, limit, told.exposure, area, *size, told.orientation
+    )
+    return advise(replace(facts, around=told.around, where=where))
 
 
 def _stamped(asked: Asked, **told: Any) -> Judgement:
@@ -126,13 +218,6 @@ def _stamped(asked: Asked, **told: Any) -> Judgement:
         latency_ms=1000 * (time.monotonic() - asked.found),
         **told,
     )
-
-
-def _with_margin(luma: pixels.Luma, rect: Rect) -> tuple[pixels.Luma, Rect]:
-    """The area with real pixels around it, as far as the frame has them, and its place there."""
-    top, left = max(rect.y - MARGIN, 0), max(rect.x - MARGIN, 0)
-    cut = luma[top : rect.y + rect.height + MARGIN, left : rect.x + rect.width + MARGIN]
-    return cut, Rect(rect.x - left, rect.y - top, rect.width, rect.height)
 
 
 def _crop(luma: pixels.Luma, rect: Rect, orientation: int) -> bytes:

@@ -42,6 +42,22 @@ class Source(StrEnum):
     FRAME_CENTRE = "frame centre"
 
 
+class Part(StrEnum):
+    """A part of the head, as a photographer is told of it; right and left are the subject's."""
+
+    NEAR_EYE = "near eye"
+    FAR_EYE = "far eye"
+    RIGHT_EYE = "right eye"
+    LEFT_EYE = "left eye"
+    NOSE = "nose"
+    MOUTH = "mouth"
+    NEAR_CHEEK = "near cheek"
+    NEAR_EAR = "near ear"
+    RIGHT_EAR = "right ear"
+    LEFT_EAR = "left ear"
+    HAIR = "hair"
+
+
 @dataclass(frozen=True, slots=True)
 class Rect:
     """A rectangle in pixels of the full-size unrotated image; x, y is its top-left corner."""
@@ -103,6 +119,22 @@ class Measurement:
 
 
 @dataclass(frozen=True, slots=True)
+class Around:
+    """What the rest of the frame says about a soft focus area.
+
+    `sharpest` is the place with the narrowest edges, if they are narrower than the area's interval,
+    and its width in the widest direction. Of the `looked` places that were measured over the frame,
+    `moved` show one common movement, the area's own where it shows one, and `still` are sharper
+    than that movement would have let them be.
+    """
+
+    sharpest: tuple[Rect, EdgeWidth] | None = None
+    moved: int = 0
+    still: int = 0
+    looked: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class Exposure:
     """How the frame was taken, as far as its metadata tells."""
 
@@ -116,11 +148,38 @@ class Exposure:
 
 
 @dataclass(frozen=True, slots=True)
+class Print:
+    """A purpose: the whole picture printed, its long side so many cm, seen from so many cm."""
+
+    long_side_cm: float
+    distance_cm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Screen:
+    """A purpose: the whole picture on a screen, its long side so many px there."""
+
+    long_side_px: int
+
+
+@dataclass(frozen=True, slots=True)
+class Pixels:
+    """A purpose given as the edge width itself, in px of the full-size picture."""
+
+    edge_width: float
+
+
+Purpose = Print | Screen | Pixels
+
+
+@dataclass(frozen=True, slots=True)
 class Judgement:
     """One frame with all that is known of it: the contract's line, as a value.
 
     `file` is the path that was judged, `frame` its name within the session. `crop` is a small
-    JPEG of the middle of the focus area, one picture pixel a pixel, the right way up.
+    JPEG of the middle of the focus area, one picture pixel a pixel, the right way up. `limit_why`
+    says in a line where the limit comes from. `size` is the width and height of the unrotated
+    picture, px. `around` is None until the rest of a soft frame was looked at.
     """
 
     file: Path
@@ -139,5 +198,8 @@ class Judgement:
     setup: str | None = None
     relative_blur: float | None = None
     sharpest: tuple[Rect, EdgeWidth] | None = None
+    around: Around | None = None
     orientation: int = 1
+    size: tuple[int, int] | None = None
     crop: bytes = b""
+    limit_why: str = ""

@@ -10,6 +10,8 @@ from typing import Annotated, Any, Literal, Self
 import platformdirs
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
+from tether.model import Pixels, Print, Purpose, Screen
+
 AimSource = Literal["subject area", "fixed area", "frame centre"]
 
 
@@ -22,9 +24,42 @@ class _Part(BaseModel):
 
 
 class Limit(_Part):
-    """How wide an edge may be for the picture's purpose."""
+    """What the picture is for, which says how wide an edge may be: exactly one purpose."""
 
-    edge_width_px: Annotated[float, Field(ge=1.0, le=50.0)] = 4.0
+    edge_width_px: Annotated[float, Field(ge=1.0, le=50.0)] | None = None
+    print_width_cm: Annotated[float, Field(ge=1.0, le=10_000.0)] | None = None
+    viewing_distance_cm: Annotated[float, Field(ge=10.0, le=100_000.0)] | None = None
+    screen_px: Annotated[int, Field(ge=100, le=100_000)] | None = None
+
+    @model_validator(mode="after")
+    def _one_purpose(self) -> Self:
+        given = list(self.model_dump(exclude_none=True))
+        named = [purpose for purpose in _PURPOSES if set(given) & set(purpose)]
+        if len(named) != 1:
+            known = ", or ".join(" with ".join(purpose) for purpose in _PURPOSES)
+            raise ValueError(f"expected one of {known}; found {' and '.join(given) or 'none'}")
+        missing = [key for key in named[0] if key not in given]
+        if missing:
+            raise ValueError(f"{given[0]} needs {missing[0]} beside it")
+        return self
+
+    @property
+    def purpose(self) -> Purpose:
+        """The purpose as a value."""
+        if self.print_width_cm is not None and self.viewing_distance_cm is not None:
+            return Print(self.print_width_cm, self.viewing_distance_cm)
+        if self.screen_px is not None:
+            return Screen(self.screen_px)
+        assert self.edge_width_px is not None, "validated"
+        return Pixels(self.edge_width_px)
+
+
+# The keys of [limit] that name one purpose together.
+_PURPOSES = (
+    ("edge_width_px",),
+    ("print_width_cm", "viewing_distance_cm"),
+    ("screen_px",),
+)
 
 
 class Area(_Part):
@@ -36,6 +71,7 @@ class Area(_Part):
         "frame centre",
     ]
     fixed: Annotated[list[int], Field(min_length=4, max_length=4)] | None = None
+    faces: bool = True
     point_px: Annotated[int, Field(ge=64, le=800)] = 320
     smallest_px: Annotated[int, Field(ge=64, le=800)] = 128
     largest_px: Annotated[int, Field(ge=64, le=800)] = 400
@@ -69,7 +105,7 @@ class Settings(_Part):
     """Everything that can be set."""
 
     preset: str = "portrait"
-    limit: Limit = Limit()
+    limit: Limit = Limit(edge_width_px=4.0)
     area: Area = Area()
     watch: Watch = Watch()
     alerts: Alerts = Alerts()
@@ -130,10 +166,17 @@ def _over(below: dict[str, Any], above: dict[str, Any]) -> dict[str, Any]:
     for key, value in above.items():
         under = joined.get(key)
         if isinstance(value, dict) and isinstance(under, dict):
-            joined[key] = _over(under, value)
+            joined[key] = _over(_giving_way(under, value) if key == "limit" else under, value)
         else:
             joined[key] = value
     return joined
+
+
+def _giving_way(below: dict[str, Any], above: dict[str, Any]) -> dict[str, Any]:
+    """The lower file's limit without the purposes that give way to another one named above."""
+    named = [purpose for purpose in _PURPOSES if set(purpose) & set(above)]
+    other = {key for one in _PURPOSES if named and one not in named for key in one}
+    return {key: value for key, value in below.items() if key not in other}
 
 
 def _validated(values: dict[str, Any], path: Path) -> Settings:

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from typer.testing import CliRunner, Result
 
-from tests.pictures import jpeg, portrait, write
+from tests.pictures import jpeg, portrait, soft_in_the_middle, write
 from tether.cli import app
 
 KEYS = [
@@ -52,6 +52,14 @@ def test_verdicts_come_in_the_order_of_the_files(shoot: Path) -> None:
     assert [one["verdict"] for one in found] == ["sharp", "soft", "unjudged"]
     assert found[2]["cause"] == "unreadable"
     assert found[0]["error"] is None
+
+
+def test_a_soft_frame_has_one_line_and_it_is_the_whole_one(folder: Path) -> None:
+    path = write(folder / "soft.jpg", jpeg(soft_in_the_middle()))
+    (line,) = lines(check("--json", path))
+    assert (line["verdict"], line["cause"]) == ("soft", "focus elsewhere")
+    assert list(line["sharpest"]) == ["x", "y", "width", "height", "edge_width_px"]
+    assert line["sharpest"]["edge_width_px"] < line["edge_width_px"]
 
 
 def test_times_are_iso_8601_with_their_zone(shoot: Path) -> None:
@@ -124,6 +132,23 @@ def test_a_preset_sets_the_limit(shoot: Path) -> None:
         for name in ("portrait", "product")
     }
     assert limits == {"portrait": 4.0, "product": 3.5}
+
+
+def test_a_print_sets_the_limit_of_each_frame(shoot: Path, tmp_path: Path) -> None:
+    own = tmp_path / "mine.toml"
+    own.write_text("[limit]\nprint_width_cm = 6\nviewing_distance_cm = 50\n")
+    (line,) = lines(check("--json", "--config", own, shoot / "a-sharp.jpg"))
+    # 512 px on 60 mm and 0.1454 mm a minute of arc: 1.24 px; box and interpolation with them 1.96.
+    assert line["limit_px"] == pytest.approx(1.96, abs=0.01)
+
+
+def test_a_person_is_told_once_where_a_limit_comes_from(shoot: Path, tmp_path: Path) -> None:
+    own = tmp_path / "mine.toml"
+    own.write_text("[limit]\nprint_width_cm = 6\nviewing_distance_cm = 50\n")
+    found = check("--config", own, shoot).stdout
+    assert found.count("print 6 cm long seen from 50 cm allows 1.2 px (1 arcmin)") == 1
+    assert found.startswith("  limit       2.0 px: ")
+    assert "set as edge_width_px" not in check("--json", shoot).stdout
 
 
 def test_settings_of_ones_own_lie_over_the_presets(shoot: Path, tmp_path: Path) -> None:

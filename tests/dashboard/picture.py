@@ -19,7 +19,7 @@ from tests.dashboard.demo import BEGAN
 from tests.dashboard.looking import eventually
 from tests.dashboard.svg import tidied
 from tether.dashboard.app import Dashboard
-from tether.judge import Asked, judge, warm
+from tether.judge import Asked, judge_whole, warm
 from tether.session.lock import Lock
 from tether.session.record import Entry, Record, Stamp
 from tether.settings import load
@@ -37,7 +37,7 @@ def judged(folder: Path, count: int) -> Iterator[Entry]:
         path = folder / shot.name
         path.write_bytes(render(shot))
         arrived = BEGAN + number * _APART
-        found = judge(Asked(path, path.stem, arrived, time.monotonic(), folder), settings)
+        found = judge_whole(Asked(path, path.stem, arrived, time.monotonic(), folder), settings)
         assert found.content is not None
         late = timedelta(milliseconds=found.judgement.latency_ms)
         judgement = replace(found.judgement, judged=arrived + late)

@@ -174,17 +174,34 @@ def test_the_parts_fill_the_screen_exactly() -> None:
 
 
 def test_the_worthiest_facts_are_kept_when_room_is_short() -> None:
-    facts = facts_of(row(px=4.5, verdict="soft"), {"advice": ["Focus again."], "latency_ms": 400})
+    facts = facts_of(
+        row(px=4.5, verdict="soft"), {"advice": ["Focus again."], "latency_ms": 400}, {}
+    )
     labels = [label for label, _ in laid_out(facts, 40, 3)]
     assert labels == ["frame", "advice", "edge"]
     assert ("latency", "0.40 s") in laid_out(facts, 40, 30)
 
 
+def test_where_it_is_sharpest_is_said_for_the_picture_the_right_way_up() -> None:
+    found = {"x": 5000, "y": 3000, "width": 256, "height": 256, "edge_width_px": 2.13}
+
+    def said(evidence: dict[str, object]) -> str:
+        lines = laid_out(facts_of(row(), {"sharpest": found}, evidence), 40, 30)
+        return dict(lines)["where"]
+
+    assert said({"size": [6000, 4000], "orientation": 1}) == "sharpest lower right, 2.1 px"
+    # Orientation 6: a quarter turn clockwise brings the lower right of the file to the lower left.
+    assert said({"size": [6000, 4000], "orientation": 6}) == "sharpest lower left, 2.1 px"
+    assert said({"size": [6000, 4000]}) == "sharpest lower right, 2.1 px"
+    assert said({}) == "sharpest 2.1 px"  # a record of before
+    assert "where" not in dict(laid_out(facts_of(row(), {}, {}), 40, 30))
+
+
 def test_facts_bear_with_anything_the_record_holds() -> None:
     odd = {"exposure": {"shutter_s": 0, "f_number": 2.8}, "advice": None, "motion": None}
-    assert ("taken", "f/2.8") in laid_out(facts_of(row(), odd), 40, 30)
+    assert ("taken", "f/2.8") in laid_out(facts_of(row(), odd, {}), 40, 30)
     long = {"exposure": {"shutter_s": 0.5, "focal_length_mm": 85.0, "iso": 100}}
-    assert ("taken", "0.5 s, 85 mm, ISO 100") in laid_out(facts_of(row(), long), 40, 30)
+    assert ("taken", "0.5 s, 85 mm, ISO 100") in laid_out(facts_of(row(), long, {}), 40, 30)
 
 
 def test_without_colour_greys_are_told_by_density() -> None:

@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import asyncio
 import time
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -10,7 +11,7 @@ import pytest
 from tests.dashboard.demo import crop, drifting, entry
 from tests.dashboard.looking import eventually, lines, screen
 from tether.dashboard.app import Dashboard
-from tether.model import Cause, Exposure, Verdict
+from tether.model import Cause, EdgeWidth, Exposure, Rect, Verdict
 from tether.session.lock import Lock
 from tether.session.record import Record, WatchState
 
@@ -66,6 +67,35 @@ async def test_the_bell_rings_once_a_soft_frame_and_never_for_history(
         record.add(fresh(3, Verdict.SHARP))
         await eventually(lambda: len(app.frames.rows) == 3)
         assert len(rung) == 1
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_soft_frame_is_completed_where_it_stands_without_a_second_bell(
+    folder: Path, record: Record, monkeypatch: pytest.MonkeyPatch, size: tuple[int, int]
+) -> None:
+    rung = []
+    monkeypatch.setattr(Dashboard, "bell", lambda self: rung.append(1))
+    app = Dashboard(folder)
+    record.add(entry(1))
+    async with app.run_test(size=size) as pilot:
+        await eventually(lambda: app.frames.rows)
+        first = fresh(2, cause=None)
+        record.add(replace(first, unfinished=True))
+        await eventually(lambda: rung and app.band.shown and app.band.shown.name == "bowl-0002")
+        await pilot.press("f")
+        assert "sharpest" not in screen(app)
+        found = Rect(0, 0, 256, 256), EdgeWidth(2.1, 1.8, 2.5)
+        whole = replace(
+            first.judgement, cause=Cause.FOCUS_ELSEWHERE, sharpest=found, size=(6000, 4000)
+        )
+        record.add(replace(first, judgement=whole))
+        await eventually(
+            lambda: (
+                "sharpest upper left, 2.1 px" in screen(app)
+                and "bowl-0002  focus elsewhere" in screen(app)
+            )
+        )
+        assert len(rung) == len(app.frames.unseen) == 1
 
 
 async def test_the_bell_can_be_silenced(

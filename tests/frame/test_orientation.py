@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageOps
 
-from tether.frame.orientation import upright
+from tether.frame.orientation import stored, upright
 
 
 @pytest.mark.parametrize("orientation", range(1, 9))
@@ -40,3 +40,12 @@ def test_a_stored_pixel_is_shown_where_the_table_says(
     stored[10, 45] = 255
     rows, columns = np.nonzero(upright(stored, orientation))
     assert (int(columns[0]), int(rows[0])) == shown
+
+
+@pytest.mark.parametrize("orientation", range(1, 9))
+def test_a_point_that_is_shown_goes_back_to_where_it_is_stored(orientation: int) -> None:
+    picture = np.zeros((40, 60), np.uint8)
+    picture[10, 45] = 255
+    rows, columns = np.nonzero(upright(picture, orientation))
+    shown = np.array([[columns[0] + 0.5, rows[0] + 0.5]])
+    assert stored(shown, orientation, 60, 40).tolist() == [[45.5, 10.5]]

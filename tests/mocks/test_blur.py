@@ -91,3 +91,8 @@ def test_apply_is_convolution(kernel: Field) -> None:
 
 def test_wider_disks_spread_more() -> None:
     assert all(a < b for a, b in pairwise(rise(blur.disk(c)) for c in (2.0, 3.0, 4.0, 6.0, 9.0)))
+
+
+def test_a_disk_too_small_to_see_blurs_nothing() -> None:
+    for diameter in (0.0, 1e-9, 0.01):
+        assert blur.disk(diameter).tolist() == [[1.0]]

@@ -21,12 +21,14 @@ class Running:
 
     folder: Path
     told: list[Judgement] = field(default_factory=list)
+    alerted: list[Judgement] = field(default_factory=list)
     stop: threading.Event = field(default_factory=threading.Event)
     thread: threading.Thread | None = None
 
     def begin(self, settings: Settings | None = None) -> Running:
         source = FolderSource(self.folder, patience=0.6)
-        watch = Watch(self.folder, settings or Settings(), source, [self.told.append])
+        alerted = [self.alerted.append]
+        watch = Watch(self.folder, settings or Settings(), source, [self.told.append], alerted)
         self.thread = threading.Thread(target=watch.run, args=(self.stop,))
         self.thread.start()
         return self

@@ -16,7 +16,7 @@ import pytest
 
 from tests.session.made import entry, judgement, until
 from tether import contract
-from tether.model import Verdict
+from tether.model import Around, EdgeWidth, Rect, Verdict
 from tether.session.reader import Reader
 from tether.session.record import Record, Stamp, WatchState
 from tether.session.schema import NAME, RecordError
@@ -37,6 +37,44 @@ def test_the_evidence_is_kept_whole(folder: Path) -> None:
     stored = sqlite3.connect(folder / NAME).execute("SELECT evidence FROM frames").fetchone()[0]
     assert json.loads(stored)["edges"] == 212
     assert json.loads(stored)["noise"] == 0.004
+
+
+def test_a_frame_is_unfinished_until_it_is_recorded_whole(folder: Path) -> None:
+    record = Record(folder)
+    for number, name in enumerate(("bowl-0001", "bowl-0002")):
+        record.add(replace(entry(folder, name, Verdict.SOFT, number), unfinished=True))
+    newest, oldest = record.unfinished()
+    assert (newest.path, oldest.path) == (Path("bowl-0002.jpg"), Path("bowl-0001.jpg"))
+    assert newest.stamp == entry(folder, "bowl-0002", nth=1).stamp
+    assert newest.line == Reader(folder).frame(2)
+    assert not newest.told
+    record.told(newest.path)
+    assert [one.told for one in record.unfinished()] == [True, False]
+    record.rename(oldest.path, Path("bowl.jpg"), "bowl")
+    record.add(entry(folder, "bowl-0002", Verdict.SOFT, 1))
+    assert [one.path for one in record.unfinished()] == [Path("bowl.jpg")]
+    record.finish(Path("bowl.jpg"))
+    assert record.unfinished() == []
+
+
+def test_a_file_renamed_over_an_unfinished_frame_leaves_nothing_of_it(folder: Path) -> None:
+    record = Record(folder)
+    record.add(replace(entry(folder, "bowl-0001", Verdict.SOFT), unfinished=True))
+    record.add(entry(folder, "bowl-0002"))
+    record.rename(Path("bowl-0002.jpg"), Path("bowl-0001.jpg"), "bowl-0001")
+    assert record.unfinished() == []
+
+
+def test_the_evidence_says_how_large_the_frame_is_and_which_way_up(folder: Path) -> None:
+    made = entry(folder, "bowl-0001", Verdict.SOFT)
+    around = Around((Rect(1, 2, 3, 4), EdgeWidth(2, 1.5, 2.5)), moved=1, still=2, looked=9)
+    told = replace(made.judgement, size=(6000, 4000), orientation=6, around=around)
+    Record(folder).add(replace(made, judgement=told))
+    reader = Reader(folder)
+    evidence = reader.evidence(1)
+    assert (evidence["size"], evidence["orientation"]) == ([6000, 4000], 6)
+    assert evidence["around"]["still"] == 2
+    assert reader.evidence(99) == {}
 
 
 def test_a_reader_is_told_of_what_is_new_only(folder: Path) -> None:

@@ -40,9 +40,13 @@ def check(
     if not found:
         raise typer.BadParameter(f"no picture in {', '.join(map(str, paths))}")
     say = lines.for_script if as_json else lines.for_person
-    verdicts, read = set(), False
+    verdicts, limits, read = set(), {""}, False
     with progress(len(found)) as advance:
         for judgement in _judged(found, settings):
+            limit = "" if as_json else lines.limit(judgement)
+            if limit not in limits:
+                lines.limit_why(judgement, sys.stdout)
+                limits.add(limit)
             say(judgement, sys.stdout)
             verdicts.add(judgement.verdict)
             read = read or judgement.cause is not Cause.UNREADABLE
@@ -79,13 +83,13 @@ def _judged(files: list[tuple[Path, Path | None]], settings: Settings) -> Iterat
     from concurrent.futures import Future, ThreadPoolExecutor
     from datetime import datetime
 
-    from tether.judge import Asked, Judged, judge, warm
+    from tether.judge import Asked, Judged, judge_whole, warm
     from tether.session.pairing import frame_name
 
     def one(path: Path, within: Path | None) -> Judged:
         name = frame_name(path.relative_to(within) if within else path)
         now = datetime.now().astimezone()
-        return judge(Asked(path, name, now, time.monotonic(), within), settings)
+        return judge_whole(Asked(path, name, now, time.monotonic(), within), settings)
 
     warm()
     workers = settings.watch.workers

@@ -33,6 +33,16 @@ def for_person(judgement: Judgement, out: TextIO) -> None:
     print(_encodable(text, out), file=out, flush=True)
 
 
+def limit(judgement: Judgement) -> str:
+    """A frame's limit as it is printed, or nothing."""
+    return "" if judgement.limit_px is None else f"limit {judgement.limit_px:.1f}"
+
+
+def limit_why(judgement: Judgement, out: TextIO) -> None:
+    """Print where a frame's limit comes from."""
+    print(_encodable(f"  limit       {judgement.limit_why}", out), file=out, flush=True)
+
+
 def _measured(judgement: Judgement) -> str:
     cause = judgement.cause.value if judgement.cause else ""
     widest = judgement.measurement.widest if judgement.measurement else None
@@ -40,7 +50,7 @@ def _measured(judgement: Judgement) -> str:
         return cause
     width = (
         f"edge {widest.px:.1f} px ({widest.lo:.1f}–{widest.hi:.1f}), "
-        f"limit {judgement.limit_px:.1f}, {judgement.area.source.value}"
+        f"{limit(judgement)}, {judgement.area.source.value}"
     )
     return f"{width}: {cause}" if cause else width
 

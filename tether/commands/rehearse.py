@@ -47,14 +47,23 @@ def _without_a_screen(folder: Path, *, as_json: bool) -> None:
 
     settings = options.settings("portrait", None, None)
     told: list[str] = []
-    tellers = watching.tellers(settings, as_json=as_json)
     watching.log_to_stderr(greet=False)
     with watching.stopped_by_signals() as stop:
-        counted: list[Callable[[Judgement], None]] = [lambda one: told.append(one.frame)]
+        tellers: list[Callable[[Judgement], None]] = [
+            watching.teller(as_json=as_json),
+            lambda one: told.append(one.frame),
+        ]
         shoot = threading.Thread(target=_shoot, args=(folder, stop, told), name="shoot")
         shoot.start()
         try:
-            watching.watch_here(folder, settings, stop=stop, existing=True, told=tellers + counted)
+            watching.watch_here(
+                folder,
+                settings,
+                stop=stop,
+                existing=True,
+                told=tellers,
+                alerted=watching.alerts(settings),
+            )
         finally:
             stop.set()
             shoot.join()

@@ -48,12 +48,15 @@ def watch(
         from tether.session.schema import RecordError
 
         watching.log_to_stderr(greet=not supervised)
-        told = [] if supervised else watching.tellers(settings, as_json=as_json)
+        told = [] if supervised else [watching.teller(as_json=as_json)]
+        alerted = [] if supervised else watching.alerts(settings)
         try:
             with watching.stopped_by_signals() as stop:
                 if supervised:
                     threading.Thread(target=_until_closed, args=(stop,), daemon=True).start()
-                watching.watch_here(folder, settings, stop=stop, existing=existing, told=told)
+                watching.watch_here(
+                    folder, settings, stop=stop, existing=existing, told=told, alerted=alerted
+                )
         except (AlreadyWatched, RecordError) as problem:
             print(f"tether: {problem}", file=sys.stderr)
             raise typer.Exit(2) from None

@@ -33,6 +33,7 @@ def watch_here(
     stop: threading.Event,
     existing: bool,
     told: list[Told],
+    alerted: list[Told],
 ) -> None:
     """Watch `folder` until `stop` is set.
 
@@ -50,14 +51,18 @@ def watch_here(
         passed = f"; {len(left)} that are there already are passed over" if left else ""
         _log.info("watching %s%s", plain(str(folder)), passed)
         source = FolderSource(folder, polling=settings.watch.polling)
-        Watch(folder, settings, source, told).run(stop, left)
+        Watch(folder, settings, source, told, alerted).run(stop, left)
 
 
-def tellers(settings: Settings, *, as_json: bool) -> list[Told]:
-    """Print each frame on standard output, and ring where that is wanted."""
+def teller(*, as_json: bool) -> Told:
+    """Print each frame on standard output."""
     say = lines.for_script if as_json else lines.for_person
-    told: list[Told] = [lambda judgement: say(judgement, sys.stdout)]
-    return [*told, ring_when_soft] if settings.alerts.bell else told
+    return lambda judgement: say(judgement, sys.stdout)
+
+
+def alerts(settings: Settings) -> list[Told]:
+    """Ring where that is wanted."""
+    return [ring_when_soft] if settings.alerts.bell else []
 
 
 @contextmanager

@@ -270,7 +270,7 @@ class Dashboard(App[int]):
     def _show_detail(self) -> None:
         row: Row | None = self.frames.get(self._detail.number) if self._detail else None
         self.focus_area.show(row.name if row else "", self._detail)
-        self.facts.show(row, self._detail.facts if self._detail else None)
+        self.facts.show(row, self._detail)
         self._show_keys()
 
     def _show_keys(self) -> None:

@@ -8,11 +8,14 @@ from typing import Any
 
 from textual.strip import Strip
 
+from tether.dashboard.messages import Detail
 from tether.dashboard.palette import SYMBOLS, Palette
 from tether.dashboard.panel import Panel
 from tether.dashboard.text import line, wrapped
+from tether.model import Rect
 from tether.plain import plain
 from tether.session.reader import Row
+from tether.verdict.place import place
 
 LABEL = 8  # columns
 WIDE = 60  # columns from which short facts share a line
@@ -35,10 +38,13 @@ class Facts(Panel):
         super().__init__(palette)
         self._row: Row | None = None
         self._facts: dict[str, Any] = {}
+        self._evidence: dict[str, Any] = {}
 
-    def show(self, row: Row | None, facts: dict[str, Any] | None) -> None:
+    def show(self, row: Row | None, detail: Detail | None) -> None:
         """Show what is known of `row`."""
-        self._row, self._facts = row, facts or {}
+        self._row = row
+        self._facts = (detail.facts if detail else None) or {}
+        self._evidence = detail.evidence if detail else {}
         self.refresh()
 
     def drawn(self, y: int, width: int) -> Strip:
@@ -51,9 +57,8 @@ class Facts(Panel):
             word = f"{SYMBOLS.get(row.verdict, '?')} {row.verdict}"
             cause = f"  {row.cause}" if row.cause else ""
             return line([(word, self.palette.verdict(row.verdict)), (cause, text)], width, text)
-        lines = laid_out(
-            facts_of(row, self._facts, wide=width >= WIDE), width - LABEL, self.size.height - 1
-        )
+        facts = facts_of(row, self._facts, self._evidence, wide=width >= WIDE)
+        lines = laid_out(facts, width - LABEL, self.size.height - 1)
         if y > len(lines):
             return self.blank(width)
         label, told = lines[y - 1]
@@ -73,7 +78,9 @@ def laid_out(facts: list[Fact], columns: int, height: int) -> list[tuple[str, st
     ]
 
 
-def facts_of(row: Row, facts: dict[str, Any], *, wide: bool = False) -> list[Fact]:
+def facts_of(
+    row: Row, facts: dict[str, Any], evidence: dict[str, Any], *, wide: bool = False
+) -> list[Fact]:
     """Put what is known into words; text is empty where nothing is."""
     taken = facts.get("exposure") or {}
     when = datetime.fromtimestamp(row.arrived).strftime("%H:%M:%S")
@@ -93,6 +100,7 @@ def facts_of(row: Row, facts: dict[str, Any], *, wide: bool = False) -> list[Fac
         Fact("edge", _edge(row, facts), 17),
         Fact("narrow", _px(facts.get("edge_width_narrow_px"), " in the narrowest direction"), 8),
         Fact("limit", _px(row.limit_px), 14),
+        Fact("where", _sharpest(facts.get("sharpest"), evidence), 16),
         Fact("motion", _motion(facts.get("motion")), 15),
         Fact("against", _relative(facts.get("relative_blur")), 9),
         Fact("area", _area(facts.get("area")), 12, 2),
@@ -121,6 +129,17 @@ def _motion(motion: dict[str, Any] | None) -> str:
     if not motion:
         return ""
     return f"{motion['angle_deg']:.0f}°, {motion['ratio']:.1f} times wider along it"
+
+
+def _sharpest(found: dict[str, Any] | None, evidence: dict[str, Any]) -> str:
+    if not found:
+        return ""
+    width, size = f"{found['edge_width_px']:.1f} px", evidence.get("size")
+    if not size:
+        return f"sharpest {width}"
+    rect = Rect(found["x"], found["y"], found["width"], found["height"])
+    words = place(rect, (size[0], size[1]), evidence.get("orientation", 1))
+    return f"sharpest {words}, {width}"
 
 
 def _relative(value: float | None) -> str:

@@ -146,9 +146,11 @@ class Feed(Thread):
         try:
             grey, words = _decoded(self._reader.crop(row.id))
             facts = self._reader.frame(row.id)
+            evidence = self._reader.evidence(row.id)
         except (RecordError, ValueError, TypeError) as problem:
-            return Detail(row.id, row.revision, {}, None, f"the record cannot be read: {problem}")
-        return Detail(row.id, row.revision, facts, grey, words)
+            words = f"the record cannot be read: {problem}"
+            return Detail(row.id, row.revision, {}, {}, None, words)
+        return Detail(row.id, row.revision, facts, evidence, grey, words)
 
     def _in_words(self, problem: RecordError) -> str:
         if not self._folder.is_dir():

@@ -45,13 +45,15 @@ class Trouble(Message):
 class Detail(Message):
     """All that the record holds of one frame, as asked for.
 
-    `facts` is the contract's object, None if the frame is gone; `grey` the focus area at 1:1,
-    luma of 0 to 255 in rows of picture pixels; `words` says why there is none.
+    `facts` is the contract's object, None if the frame is gone, `evidence` what it was judged by;
+    `grey` is the focus area at 1:1, luma of 0 to 255 in rows of picture pixels; `words` says why
+    there is none.
     """
 
     number: int
     revision: int
     facts: dict[str, Any] | None
+    evidence: dict[str, Any]
     grey: Grey | None
     words: str
 

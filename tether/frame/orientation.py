@@ -1,8 +1,9 @@
-"""Exif Orientation (CIPA DC-008, tag 0x0112): from stored pixels to the right way up."""
+"""Exif Orientation (CIPA DC-008, tag 0x0112): from stored pixels to the right way up, and back."""
 
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tether.frame.pixels import Luma
 
@@ -15,3 +16,21 @@ def upright(stored: Luma, orientation: int) -> Luma:
     turned: Luma = stored.T if orientation in {5, 6, 7, 8} else stored
     flips = {2: (1,), 3: (0, 1), 4: (0,), 6: (1,), 7: (0, 1), 8: (0,)}.get(orientation, ())
     return np.flip(turned, flips) if flips else turned
+
+
+def stored(
+    shown: NDArray[np.float64], orientation: int, width: int, height: int
+) -> NDArray[np.float64]:
+    """Take points of the picture the right way up back to where they are stored.
+
+    `shown` holds x, y in its last axis, px from the top-left corner; `width` and `height` are
+    those of the stored picture, px.
+    """
+    x, y = shown[..., 0], shown[..., 1]
+    if orientation in {5, 6, 7, 8}:
+        x, y = y, x
+    if orientation in {2, 3, 7, 8}:
+        x = width - x
+    if orientation in {3, 4, 6, 7}:
+        y = height - y
+    return np.stack([x, y], axis=-1)

@@ -41,6 +41,18 @@ class Keeper:
         with suppress(RecordError):  # the next start judges the file under its new name
             self._record.rename(old, new, name)
 
+    def told(self, path: Path) -> None:
+        """Note that an unfinished frame was told as it stands."""
+        self.flush()
+        with suppress(RecordError):  # at worst it is told once more
+            self._record.told(path)
+
+    def finish(self, path: Path) -> None:
+        """Leave a frame as it stands."""
+        self.flush()
+        with suppress(RecordError):  # the next start finds that there is nothing to look at
+            self._record.finish(path)
+
     def tell(self, state: WatchState) -> None:
         """Have the record say how the watch is doing, as soon as it can be written."""
         self._state = state

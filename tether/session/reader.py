@@ -67,6 +67,11 @@ class Reader:
         found = self._all("SELECT line FROM frames WHERE id = ?", (number,))
         return dict(json.loads(found[0][0])) if found else None
 
+    def evidence(self, number: int) -> dict[str, Any]:
+        """What the frame was judged by, and its size and orientation; empty if nothing is kept."""
+        found = self._all("SELECT evidence FROM frames WHERE id = ?", (number,))
+        return dict(json.loads(found[0][0])) if found and found[0][0] else {}
+
     def crop(self, number: int) -> bytes:
         """JPEG of the middle of the frame's focus area at 1:1, right way up; empty if none."""
         found = self._all("SELECT jpeg FROM crops WHERE frame = ?", (number,))

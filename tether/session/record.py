@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import asdict, dataclass
 from pathlib import Path
+from typing import Any
 
 from tether import contract
 from tether.model import Judgement
@@ -28,12 +29,26 @@ class Stamp:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A judged frame as it goes into the record; paths lie below the session's folder."""
+    """A judged frame as it goes into the record; paths lie below the session's folder.
+
+    `unfinished`: it has its verdict, and the rest of the frame is still to be looked at.
+    """
 
     judgement: Judgement
     path: Path
     stamp: Stamp
     raw: Path | None = None
+    unfinished: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Left:
+    """A frame that an earlier watch left unfinished: its line as it stands, and if it was told."""
+
+    path: Path
+    stamp: Stamp
+    line: dict[str, Any]
+    told: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +78,7 @@ class Record:
     def add(self, entry: Entry) -> None:
         """Store a frame with its evidence and crop; a frame judged before is replaced."""
         judgement = entry.judgement
-        measurement = judgement.measurement
-        widest = measurement.widest if measurement else None
+        widest = judgement.measurement.widest if judgement.measurement else None
         values = {
             "path": os.fsencode(entry.path),
             "raw": os.fsencode(entry.raw) if entry.raw else None,
@@ -80,7 +94,7 @@ class Record:
             "limit_px": judgement.limit_px,
             "name": plain(judgement.frame),
             "line": contract.line(judgement),
-            "evidence": json.dumps(asdict(measurement)) if measurement else None,
+            "evidence": _evidence(judgement),
         }
         names = ", ".join(values)
         marks = ", ".join(f":{name}" for name in values)
@@ -100,6 +114,31 @@ class Record:
             opened.execute("DELETE FROM crops WHERE frame = ?", row)
             if judgement.crop:
                 opened.execute("INSERT INTO crops VALUES (?, ?)", (*row, judgement.crop))
+            opened.execute("DELETE FROM unfinished WHERE frame = ?", row)
+            if entry.unfinished:
+                opened.execute("INSERT INTO unfinished VALUES (?, 0)", row)
+
+    def unfinished(self) -> list[Left]:
+        """Frames whose rest was not looked at, the newest first."""
+        with self._transaction() as opened:
+            rows = opened.execute(
+                "SELECT path, size, mtime_ns, digest, line, told FROM unfinished "
+                "JOIN frames ON frames.id = unfinished.frame ORDER BY arrived DESC"
+            ).fetchall()
+        return [
+            Left(Path(os.fsdecode(row[0])), Stamp(*row[1:4]), json.loads(row[4]), bool(row[5]))
+            for row in rows
+        ]
+
+    def told(self, path: Path) -> None:
+        """Note that the line of an unfinished frame was told as it stands."""
+        with self._transaction() as opened:
+            opened.execute(f"UPDATE unfinished SET told = 1 WHERE frame = {_BY_PATH}", _key(path))
+
+    def finish(self, path: Path) -> None:
+        """Leave a frame as it stands: the rest of it will not be looked at."""
+        with self._transaction() as opened:
+            opened.execute(f"DELETE FROM unfinished WHERE frame = {_BY_PATH}", _key(path))
 
     def attach_raw(self, path: Path, raw: Path) -> bool:
         """Note the raw file of a frame judged from `path`; False if no such frame is recorded."""
@@ -113,17 +152,13 @@ class Record:
     def rename(self, old: Path, new: Path, name: str) -> None:
         """Follow a judged file to its new name; whatever was known under that name goes."""
         with self._transaction() as opened:
-            row = opened.execute(
-                "SELECT id, line FROM frames WHERE path = ?", (os.fsencode(old),)
-            ).fetchone()
+            row = opened.execute("SELECT id, line FROM frames WHERE path = ?", _key(old)).fetchone()
             if row is None:
                 return
             told = {**json.loads(row[1]), "file": str(self.folder / new), "frame": name}
-            opened.execute(
-                "DELETE FROM crops WHERE frame IN (SELECT id FROM frames WHERE path = ?)",
-                (os.fsencode(new),),
-            )
-            opened.execute("DELETE FROM frames WHERE path = ?", (os.fsencode(new),))
+            for table in ("crops", "unfinished"):
+                opened.execute(f"DELETE FROM {table} WHERE frame = {_BY_PATH}", _key(new))
+            opened.execute("DELETE FROM frames WHERE path = ?", _key(new))
             opened.execute(
                 "UPDATE frames SET path = ?, name = ?, line = ?, revision = ? WHERE id = ?",
                 (os.fsencode(new), plain(name), json.dumps(told), _next_revision(opened), row[0]),
@@ -199,6 +234,25 @@ class Record:
         self._opened = schema.connect(self.path, write=True)
         self._inode = schema.inode(self.path)
         return self._opened
+
+
+_BY_PATH = "(SELECT id FROM frames WHERE path = ?)"
+
+
+def _key(path: Path) -> tuple[bytes]:
+    return (os.fsencode(path),)
+
+
+def _evidence(judgement: Judgement) -> str | None:
+    if judgement.measurement is None:
+        return None
+    around = judgement.around
+    more = {
+        "size": judgement.size,
+        "orientation": judgement.orientation,
+        "around": asdict(around) if around else None,
+    }
+    return json.dumps(asdict(judgement.measurement) | more)
 
 
 def _next_revision(opened: sqlite3.Connection) -> int:

@@ -28,13 +28,17 @@ CREATE TABLE IF NOT EXISTS frames (
     limit_px REAL,
     name TEXT NOT NULL,             -- safe to print
     line TEXT NOT NULL,             -- the contract's line, whole
-    evidence TEXT                   -- the measurement, whole, as JSON
+    evidence TEXT                   -- what it was judged by, whole, as JSON
 );
 CREATE INDEX IF NOT EXISTS frames_by_revision ON frames (revision);
 CREATE INDEX IF NOT EXISTS frames_by_raw ON frames (raw);
 CREATE TABLE IF NOT EXISTS crops (
     frame INTEGER PRIMARY KEY REFERENCES frames (id),
     jpeg BLOB NOT NULL
+);
+CREATE TABLE IF NOT EXISTS unfinished (   -- judged, but the rest of the frame not yet looked at
+    frame INTEGER PRIMARY KEY REFERENCES frames (id),
+    told INTEGER NOT NULL           -- whether its line was printed, as it stands
 );
 CREATE TABLE IF NOT EXISTS passed_over (  -- there before the session began, not asked for
     path BLOB PRIMARY KEY,

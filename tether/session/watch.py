@@ -8,18 +8,20 @@ import queue
 import threading
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from tether.arrivals.source import Arrival, Renamed, Source, Watching, Whole
 from tether.frame import kinds
 from tether.frame.file import GONE
-from tether.judge import Asked, Judged, judge, unreadable, warm
+from tether.judge import Asked, Judged, unreadable, warm
 from tether.model import Judgement
-from tether.session.backlog import Backlog
+from tether.session.backlog import Backlog, Later
 from tether.session.intake import Intake
 from tether.session.keeper import Keeper
 from tether.session.record import Entry, Record, Stamp, WatchState
+from tether.session.unfinished import Unfinished, UnfinishedFrames
+from tether.session.workers import Done, Finished, Workers
 from tether.settings import Settings
 
 _log = logging.getLogger(__name__)
@@ -31,35 +33,40 @@ _TICK_S = 0.25
 _RENAME_GRACE_S = 0.5
 
 
-@dataclass(frozen=True, slots=True)
-class _Done:
-    asked: Asked
-    judged: Judged
-
-
 class Watch:
-    """Judges what a source delivers until told to stop; `told` hears of every judged frame.
+    """Judges what a source delivers until told to stop.
+
+    `alerted` hears of every frame at its verdict, `told` once the frame is whole: of a soft one
+    when the rest of it was looked at. That is done at once where no other frame waits for its
+    verdict, and otherwise later, from the file anew, so that no pixels are kept meanwhile.
 
     One thread, the caller of `run`, owns the record and everything here; the workers only judge
     and the source only delivers, both through one queue.
     """
 
     def __init__(
-        self, folder: Path, settings: Settings, source: Source, told: Sequence[Told] = ()
+        self,
+        folder: Path,
+        settings: Settings,
+        source: Source,
+        told: Sequence[Told] = (),
+        alerted: Sequence[Told] = (),
     ) -> None:
         # As the source names it: what arrives is looked up below it. A link stays a link.
         self.folder = folder = Path(os.path.abspath(folder))  # noqa: PTH100
         self.settings = settings
         self._source = source
-        self._told = told
+        self._told, self._alerted = told, alerted
         self._record = Record(folder)
         self._keeper = Keeper(self._record)
         self._intake = Intake(folder, settings.watch.pair_wait_s)
         self._backlog = Backlog()
-        self._inbox: queue.SimpleQueue[Arrival | _Done] = queue.SimpleQueue()
+        self._inbox: queue.SimpleQueue[Arrival | Done | Finished] = queue.SimpleQueue()
         self._pending: dict[Path, tuple[Asked, Whole]] = {}
+        self._unfinished = UnfinishedFrames()
         self._new_name: dict[Path, Path] = {}
         self._gone: dict[Path, tuple[float, Whole]] = {}
+        self._missing: list[tuple[float, Asked]] = []
         self._state = WatchState()
         self._next_tick = 0.0
 
@@ -73,14 +80,13 @@ class Watch:
         """
         self._record.pass_over(passed_over)
         self._intake.remember(self._record.known(), self._record.raws())
+        for left in reversed(self._record.unfinished()):
+            asked = self._unfinished.resume(left, self.folder)
+            self._backlog.put_later(Later(asked, left.stamp.digest))
         self._keeper.tell(self._state)
         warm()
-        workers = [
-            threading.Thread(target=self._work, name=f"judge {number}", daemon=True)
-            for number in range(self.settings.watch.workers)
-        ]
-        for worker in workers:
-            worker.start()
+        workers = Workers(self._backlog, self.settings, self._inbox.put)
+        workers.start()
         self._source.start(self._inbox.put)
         try:
             while not stop.is_set():
@@ -88,22 +94,12 @@ class Watch:
         finally:
             self._source.stop()
             self._backlog.close()
-            for worker in workers:
-                worker.join()
+            workers.join()
             while not self._inbox.empty():
                 self._turn(0)
+            self._tell_what_stands()
             self._keeper.tell(replace(self._state, waiting=0, line=""))
             self._record.close()
-
-    def _work(self) -> None:
-        while (asked := self._backlog.take()) is not None:
-            try:
-                judged = judge(asked, self.settings)
-            except Exception as problem:
-                _log.exception("%s", asked.path)
-                why = f"judging it failed ({type(problem).__name__}: {problem})"
-                judged = Judged(unreadable(asked, why), None)
-            self._inbox.put(_Done(asked, judged))
 
     def _turn(self, wait_s: float) -> None:
         try:
@@ -116,8 +112,10 @@ class Watch:
             self._renamed(item.old, item.new)
         elif isinstance(item, Watching):
             self._watching(item)
-        elif isinstance(item, _Done):
+        elif isinstance(item, Done):
             self._done(item)
+        elif isinstance(item, Finished):
+            self._finished(item)
         now = time.monotonic()
         if now >= self._next_tick:
             self._next_tick = now + _TICK_S
@@ -146,6 +144,7 @@ class Watch:
         elif old in self._pending:
             self._new_name[old] = new
         elif known:
+            self._unfinished.renamed(old, new)
             self._keeper.rename(
                 self._intake.below(old), self._intake.below(new), self._intake.name(new)
             )
@@ -158,7 +157,7 @@ class Watch:
                 self._ask(self._intake.asked(whole), whole)
             self._gone.clear()
 
-    def _done(self, done: _Done) -> None:
+    def _done(self, done: Done) -> None:
         path = done.asked.path
         asked, whole = self._pending.get(path, (None, None))
         if asked is not done.asked or whole is None:
@@ -171,25 +170,75 @@ class Watch:
         elif missing:
             self._gone[path] = (time.monotonic() + _RENAME_GRACE_S, whole)
         else:
-            self._store(done.judged, replace(whole, path=new or path))
+            whole = replace(whole, path=new or path)
+            self._store(done.judged, whole, done.asked if done.unfinished else None)
 
-    def _store(self, judged: Judged, whole: Whole) -> None:
+    def _store(self, judged: Judged, whole: Whole, unfinished: Asked | None = None) -> None:
         below = self._intake.below(whole.path)
         read = judged.content or (whole.size, whole.mtime_ns, None)
         stamp = Stamp(*read)
         if not self._intake.news(below, stamp):
+            if unfinished is not None:
+                self._unfinished.asked_anew(whole.path, unfinished)
             return
         judgement = judged.judgement
         if judgement.file != whole.path:
             judgement = replace(judgement, file=whole.path, frame=self._intake.name(whole.path))
-        raw = self._intake.pairing.raw_of.get(whole.path)
-        entry = Entry(judgement, below, stamp, self._intake.below(raw) if raw else None)
-        why = self._keeper.keep(entry)
-        if why is not None:
-            said = f"not recorded yet: {why}"
-            judgement = replace(judgement, error="; ".join(filter(None, (judgement.error, said))))
-        for tell in self._told:
+        self._unfinished.drop(whole.path)
+        judgement = self._keep(judgement, stamp, unfinished=unfinished is not None)
+        if unfinished is not None:
+            self._unfinished.add(unfinished, stamp, judgement)
+        for tell in self._alerted if unfinished is not None else (*self._alerted, *self._told):
             tell(judgement)
+
+    def _keep(self, judgement: Judgement, stamp: Stamp, *, unfinished: bool) -> Judgement:
+        """Record a judgement; should that fail, what is told of the frame says so."""
+        raw = self._intake.pairing.raw_of.get(judgement.file)
+        below_raw = self._intake.below(raw) if raw else None
+        below = self._intake.below(judgement.file)
+        why = self._keeper.keep(Entry(judgement, below, stamp, below_raw, unfinished))
+        if why is None:
+            return judgement
+        said = f"not recorded yet: {why}"
+        return replace(judgement, error="; ".join(filter(None, (judgement.error, said))))
+
+    def _finished(self, done: Finished) -> None:
+        one = self._unfinished.answered(done.asked)
+        if one is None:
+            return  # saved anew since: the judgement of what stands there now is another's
+        if done.judgement is None:
+            if one.path != done.asked.path or one.path.exists():
+                self._not_seen(done.asked)
+            else:
+                self._missing.append((time.monotonic() + _RENAME_GRACE_S, done.asked))
+            return
+        self._unfinished.drop(one.path)
+        judgement = one.finished(done.judgement, self._intake.name(one.path))
+        self._tell(one, self._keep(judgement, one.stamp, unfinished=False))
+
+    def _not_seen(self, asked: Asked, *, was_gone: bool = False) -> None:
+        """Look at a frame again if its file has another name or is back, else leave it."""
+        one = self._unfinished.answered(asked)
+        if one is None:
+            return
+        if one.path != asked.path or (was_gone and one.path.exists()):
+            self._backlog.put_later(Later(self._unfinished.ask_again(one), one.stamp.digest))
+            return
+        self._unfinished.drop(one.path)
+        self._keeper.finish(self._intake.below(one.path))
+        self._tell(one, one.stands)
+
+    def _tell(self, one: Unfinished, judgement: Judgement | None) -> None:
+        if judgement is not None and not one.told:
+            for tell in self._told:
+                tell(judgement)
+
+    def _tell_what_stands(self) -> None:
+        """At the end, of frames whose turn did not come: they are finished when it starts again."""
+        for one in self._unfinished:
+            self._tell(one, one.stands)
+            if one.stands is not None:
+                self._keeper.told(self._intake.below(one.path))
 
     def _tick(self, now: float) -> None:
         for whole in self._intake.pairing.overdue(now):
@@ -200,5 +249,9 @@ class Watch:
                     del self._gone[path]
                     asked = self._intake.asked(whole)
                     self._store(Judged(unreadable(asked, GONE), None), whole)
+            due = [asked for deadline, asked in self._missing if deadline <= now]
+            self._missing = [one for one in self._missing if one[0] > now]
+            for asked in due:
+                self._not_seen(asked, was_gone=True)
         self._state = replace(self._state, waiting=len(self._pending))
         self._keeper.tell(self._state)

@@ -2,19 +2,42 @@
 
 from __future__ import annotations
 
-from tether.model import Cause, Measurement, Verdict
+from tether.model import Around, Cause, Measurement, Verdict
+
+FEW = 3
+"""Places that must bear witness to a movement which the area shows itself."""
+
+COMMON = 4
+"""Places, and a third of all, that must share a movement which the area does not show."""
 
 
-def decide(measurement: Measurement, limit_px: float) -> tuple[Verdict, Cause | None]:
+def decide(
+    measurement: Measurement, limit_px: float, around: Around | None = None
+) -> tuple[Verdict, Cause | None]:
     """Judge the widest edge width, with its interval, against the limit, both in px.
 
     Sharp when the whole 95 % interval is within the limit, soft when all of it is beyond,
     borderline when it straddles the limit, unjudged when nothing was measured.
 
-    Soft in the narrowest direction too is out of focus: no movement does that. Edges surely wider
-    one way than the other tell of movement, but this area alone does not tell who moved, the
-    camera or the subject: then there is no cause, and the measurement's `motion` says what was
-    seen. Where neither is sure there is no cause either.
+    The cause of a soft frame is the first of these that is sure; where none is, there is none,
+    and the measurement's `motion` says what was seen:
+
+    - Edges wider one way than the other tell of movement. It was the camera if the rest of the
+      frame moved likewise, the subject if the rest kept still. The area alone does not tell.
+    - The rest of the frame shares a movement that the area is too poor in edges to show, and the
+      area may be narrow across it: the camera.
+    - Another place is surely sharper, within the limit as far as its interval tells, and the area
+      is wider than it in every direction, as no movement makes it: the focus lies elsewhere.
+    - Soft in the narrowest direction too is out of focus: no movement does that.
+
+    Parameters
+    ----------
+    measurement
+        What was measured in the focus area.
+    limit_px
+        The widest edge that the picture's purpose allows.
+    around
+        What the rest of the frame says, once it was looked at.
     """
     widest, narrowest = measurement.widest, measurement.narrowest
     if widest is None or narrowest is None:
@@ -23,5 +46,27 @@ def decide(measurement: Measurement, limit_px: float) -> tuple[Verdict, Cause | 
         return Verdict.SHARP, None
     if widest.lo <= limit_px:
         return Verdict.BORDERLINE, None
-    unfocused = measurement.motion is None and narrowest.lo > limit_px
+    around = around or Around()
+    best = around.sharpest[1] if around.sharpest else None
+    wider_all_round = best is not None and narrowest.lo > best.hi
+    if measurement.motion is not None:
+        return Verdict.SOFT, _who_moved(around, moved_only=not wider_all_round)
+    unfocused = narrowest.lo > limit_px
+    if not unfocused and _shared(around):
+        return Verdict.SOFT, Cause.CAMERA_SHAKE
+    if best is not None and wider_all_round and best.lo <= limit_px:
+        return Verdict.SOFT, Cause.FOCUS_ELSEWHERE
     return Verdict.SOFT, Cause.DEFOCUS if unfocused else None
+
+
+def _who_moved(around: Around, *, moved_only: bool) -> Cause | None:
+    if around.moved >= FEW and around.moved > 2 * around.still:
+        return Cause.CAMERA_SHAKE
+    if moved_only and around.still >= FEW and around.still > 3 * around.moved:
+        return Cause.SUBJECT_MOTION
+    return None
+
+
+def _shared(around: Around) -> bool:
+    many = around.moved >= COMMON and 3 * around.moved >= around.looked
+    return many and around.moved > 3 * around.still

@@ -1,0 +1,101 @@
+"""Threads that judge frames: a verdict first, then the rest of a soft frame if nothing waits."""
+
+from __future__ import annotations
+
+import logging
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from tether.judge import Asked, Judged, complete, judge, unreadable
+from tether.model import Judgement
+from tether.session.backlog import Backlog, Later
+from tether.settings import Settings
+
+_log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """A frame has its verdict; while `unfinished`, a `Finished` will follow."""
+
+    asked: Asked
+    judged: Judged
+    unfinished: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Finished:
+    """The whole judgement; None if the file is not what it was, or could not be looked at."""
+
+    asked: Asked
+    judgement: Judgement | None
+
+
+class Workers:
+    """Take frames from a backlog until it is closed, and hand what comes of them to `put`.
+
+    A worker holds one frame's pixels at most, and hands none on.
+    """
+
+    def __init__(
+        self, backlog: Backlog, settings: Settings, put: Callable[[Done | Finished], object]
+    ) -> None:
+        self._backlog = backlog
+        self._settings = settings
+        self._put = put
+        self._threads = [
+            threading.Thread(target=self._work, name=f"judge {number}", daemon=True)
+            for number in range(settings.watch.workers)
+        ]
+
+    def start(self) -> None:
+        """Begin."""
+        for thread in self._threads:
+            thread.start()
+
+    def join(self) -> None:
+        """Wait until the frames in hand are done, once the backlog is closed."""
+        for thread in self._threads:
+            thread.join()
+
+    def _work(self) -> None:
+        while (task := self._backlog.take()) is not None:
+            if isinstance(task, Later):
+                self._look_again(task)
+            else:
+                self._judge(task)
+
+    def _judge(self, asked: Asked) -> None:
+        try:
+            judged = judge(asked, self._settings)
+        except Exception as problem:
+            _log.exception("%s", asked.path)
+            why = f"judging it failed ({type(problem).__name__}: {problem})"
+            judged = Judged(unreadable(asked, why), None)
+        unfinished = judged.rest is not None
+        self._put(Done(asked, replace(judged, rest=None), unfinished))
+        if unfinished:
+            self._complete(asked, judged)
+
+    def _look_again(self, later: Later) -> None:
+        try:
+            judged = judge(later.asked, self._settings)
+        except Exception:
+            _log.exception("%s", later.asked.path)
+            judged = None
+        if judged and judged.content is not None and judged.content[2] == later.digest:
+            self._complete(later.asked, judged)
+        else:
+            self._put(Finished(later.asked, None))
+
+    def _complete(self, asked: Asked, judged: Judged) -> None:
+        try:
+            whole = complete(judged, lambda: not self._backlog.pressing)
+        except Exception:
+            _log.exception("%s", asked.path)
+            whole = judged.judgement
+        if whole is not None:
+            self._put(Finished(asked, whole))
+        elif judged.content is not None:
+            self._backlog.put_later(Later(asked, judged.content[2]))

@@ -1,0 +1,31 @@
+"""Cutting areas out of a frame."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tether.model import Rect
+from tether.sharpness.measure import MARGIN
+
+Pixels = NDArray[np.uint8] | NDArray[np.uint16]
+
+
+def with_margin(luma: Pixels, rect: Rect) -> tuple[Pixels, Rect]:
+    """Cut out an area with the pixels around it that `measure` wants, as far as there are any.
+
+    Parameters
+    ----------
+    luma
+        The whole frame, shape (rows, columns).
+    rect
+        The area within it, px.
+
+    Returns
+    -------
+    tuple of ndarray and Rect
+        The pixels, and the place of the area within them, px.
+    """
+    top, left = max(rect.y - MARGIN, 0), max(rect.x - MARGIN, 0)
+    cut = luma[top : rect.y + rect.height + MARGIN, left : rect.x + rect.width + MARGIN]
+    return cut, Rect(rect.x - left, rect.y - top, rect.width, rect.height)
