@@ -93,7 +93,7 @@ def _backward(layers: Layers, values: list[F32], push: F32) -> list[F32]:
 
 
 def likelihood(answers: F32, truths: F32, low: float, high: float, tail: float) -> F32:
-    """Gradient of a Gaussian's -ln likelihood, in mean and ln deviation, linear past `tail` deviations.
+    """Gradient of a Gaussian's -ln likelihood in mean and ln deviation, linear past `tail` of it.
 
     `answers` are pairs of mean and ln standard deviation, kept within `low` and `high`; shape
     (rows, 2). `truths` has shape (rows,).

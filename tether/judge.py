@@ -95,7 +95,11 @@ def judge(asked: Asked, settings: Settings) -> Judged:
     return Judged(judgement, (content.size, content.mtime_ns, file.digest(content.data)), rest)
 
 
-def complete(judged: Judged, go_on: Callable[[], bool] = lambda: True) -> Judgement | None:
+def complete(
+    judged: Judged,
+    go_on: Callable[[], bool] = lambda: True,
+    history: tuple[Cause | None, ...] = (),
+) -> Judgement | None:
     """Look at the rest of a frame and say why it is soft, and where it is not.
 
     The verdict stays, and so do its times.
@@ -106,6 +110,8 @@ def complete(judged: Judged, go_on: Callable[[], bool] = lambda: True) -> Judgem
         What `judge` returned. Without `rest` its judgement is whole already.
     go_on
         Asked every 10 ms or so whether to go on.
+    history
+        Causes of the frames before this one with the same lens, None for a frame without.
 
     Returns
     -------
@@ -121,7 +127,7 @@ def complete(judged: Judged, go_on: Callable[[], bool] = lambda: True) -> Judgem
         return first  # the verdict stands without it
     if around is None or not go_on():
         return None
-    return _explained(first, around, _plane(rest, first) if rest.faces else None)
+    return _explained(first, around, _plane(rest, first) if rest.faces else None, history)
 
 
 def judge_whole(asked: Asked, settings: Settings) -> Judged:
@@ -189,23 +195,27 @@ def _plane(rest: Rest, first: Judgement) -> Plane | None:
     return found.plane if found is not None else None
 
 
-def _explained(first: Judgement, around: Around, plane: Plane | None) -> Judgement:
+def _explained(
+    first: Judgement, around: Around, plane: Plane | None, history: tuple[Cause | None, ...]
+) -> Judgement:
     """The judgement with what the rest of the frame adds to it."""
     assert first.measurement is not None and first.limit_px is not None
     _, cause = decide(first.measurement, first.limit_px, around)
     if plane is not None:
         cause = plane.cause
     whole = replace(first, cause=cause, around=around, sharpest=around.sharpest)
-    return replace(whole, advice=_advice(whole, plane.words if plane is not None else ""))
+    return replace(whole, advice=_advice(whole, plane.words if plane is not None else "", history))
 
 
-def _advice(told: Judgement, where: str = "") -> tuple[str, ...]:
+def _advice(
+    told: Judgement, where: str = "", history: tuple[Cause | None, ...] = ()
+) -> tuple[str, ...]:
     measurement, limit, area, size = told.measurement, told.limit_px, told.area, told.size
     assert measurement and limit and area and size, "it was measured"
     facts = Facts(
         told.verdict, told.cause, measurement, limit, told.exposure, area, *size, told.orientation
     )
-    return advise(replace(facts, around=told.around, where=where))
+    return advise(replace(facts, around=told.around, where=where, history=history))
 
 
 def _stamped(asked: Asked, **told: Any) -> Judgement:

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from tether.judge import Asked, Judged, complete, judge, unreadable
 from tether.model import Judgement
 from tether.session.backlog import Backlog, Later
+from tether.session.recent import Recent
 from tether.settings import Settings
 
 _log = logging.getLogger(__name__)
@@ -44,6 +45,7 @@ class Workers:
         self._backlog = backlog
         self._settings = settings
         self._put = put
+        self._recent = Recent()
         self._threads = [
             threading.Thread(target=self._work, name=f"judge {number}", daemon=True)
             for number in range(settings.watch.workers)
@@ -77,6 +79,8 @@ class Workers:
         self._put(Done(asked, replace(judged, rest=None), unfinished))
         if unfinished:
             self._complete(asked, judged)
+        else:
+            self._recent.add(judged.judgement)
 
     def _look_again(self, later: Later) -> None:
         try:
@@ -91,11 +95,13 @@ class Workers:
 
     def _complete(self, asked: Asked, judged: Judged) -> None:
         try:
-            whole = complete(judged, lambda: not self._backlog.pressing)
+            before = self._recent.causes(judged.judgement.exposure.lens)
+            whole = complete(judged, lambda: not self._backlog.pressing, before)
         except Exception:
             _log.exception("%s", asked.path)
             whole = judged.judgement
         if whole is not None:
+            self._recent.add(whole)
             self._put(Finished(asked, whole))
         elif judged.content is not None:
             self._backlog.put_later(Later(asked, judged.content[2]))
