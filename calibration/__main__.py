@@ -1,66 +1,66 @@
-"""`python -m calibration [FOLDER]`: fetch, blur, measure, fit, and write the coefficients."""
+"""`python -m calibration [FOLDER]`: fetch, blur, measure, train, and write the weights."""
 
 from __future__ import annotations
 
+import os
 import sys
 import tempfile
+from concurrent.futures import ProcessPoolExecutor
+from functools import partial
+from io import BytesIO
 from pathlib import Path
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
+from threadpoolctl import threadpool_limits
 
-from calibration.fit import Fitted, fitted, sample
-from calibration.photographs import PHOTOGRAPHS, fetch, load
-from calibration.trials import sharp_areas, trial
-from tether.sharpness import calibrated
+from calibration.fit import Fitted, fitted
+from calibration.photographs import fetch
+from calibration.report import report
+from calibration.trials import Trial, trials
+from tether.sharpness import network
+from tether.sharpness.network import Stage
 
-_SEED = 20260314
-_TRIALS = 3000
-_SIDES = (64, 96, 128, 200)
+_SEED = 7000
+_PARTS = 14  # drawn side by side, each from a seed of its own
+_OF_PHOTOGRAPHS, _OF_SCENES = 640, 860  # trials of each part
 
 
 def main(folder: Path) -> None:
-    """Rebuild the coefficients from the photographs in `folder`."""
+    """Rebuild the weights from the photographs in `folder` and from rendered subjects."""
     fetch(folder)
-    rng = np.random.default_rng(_SEED)
-    areas = [
-        (number, area)
-        for number, photograph in enumerate(PHOTOGRAPHS)
-        for area in sharp_areas(load(photograph, folder))
-    ]
-    sources = len({number for number, _ in areas})
-    samples = []
-    for count in range(_TRIALS):
-        number, area = areas[count % len(areas)]
-        found = sample(trial(area, number, rng), int(rng.choice(_SIDES)))
-        if found is not None:
-            samples.append(found)
-    told = f"{len(samples)} areas, 64 to 200 px a side, of {sources} photographs"
-    print(told)
-    results = {"widest": fitted(samples, 0), "narrowest": fitted(samples, 1)}
-    for name, result in results.items():
-        print(f"{name}: covers {result.coverage:.1%} of photographs left out of the fit")
-    Path(calibrated.__file__).write_text(_written(told, results), encoding="utf-8")
+    with ProcessPoolExecutor(os.cpu_count()) as pool:
+        parts = list(pool.map(partial(_part, folder), range(_PARTS)))
+    found = [t for part in parts for t in part]
+    # One thread: the order of sums, and so the last digit, must not depend on the machine's cores.
+    with threadpool_limits(limits=1, user_api="blas"):
+        result = fitted(found, _SEED)
+    report(found, result)
+    Path(network.__file__).with_name("calibrated.npz").write_bytes(_stored(result))
 
 
-def _written(told: str, results: dict[str, Fitted]) -> str:
-    lines = [
-        '"""Bias and error of an edge width, as multiples of the spread; see `interval`.',
-        "",
-        f"Written by `python -m calibration` from {told}.",
-        '"""',
-        "",
-        "from __future__ import annotations",
-        "",
-        "Coefficients = tuple[tuple[float, ...], tuple[float, ...], float, float]",
-        "",
-    ]
-    for name, result in results.items():
-        bias, error = (tuple(np.round(one, 3).tolist()) for one in (result.bias, result.error))
-        points = (f"{result.below:.2f}", f"{result.above:.2f}")
-        lines.append(f"{name.upper()}: Coefficients = (")
-        lines += [f"    {part}," for part in (bias, error, *points)]
-        lines.append(")")
-    return "\n".join(lines) + "\n"
+def _part(folder: Path, number: int) -> list[Trial]:
+    with threadpool_limits(limits=1, user_api="blas"):
+        rng = np.random.default_rng(_SEED + number)
+        return list(trials(folder, _OF_PHOTOGRAPHS, _OF_SCENES, rng))
+
+
+def _stored(result: Fitted) -> bytes:
+    found = result.calibration
+    arrays = {"points": found.points, **_arrays("widths", found.widths)}
+    arrays.update(_arrays("errors", found.errors))
+    out = BytesIO()
+    np.savez_compressed(out, allow_pickle=False, **arrays)
+    return out.getvalue()
+
+
+def _arrays(name: str, stage: Stage) -> dict[str, NDArray[Any]]:
+    arrays = {f"{name}.centre": stage.centre, f"{name}.scale": stage.scale}
+    for n, (weights, offsets) in enumerate(stage.layers):
+        arrays[f"{name}.weights{n}"] = weights.astype(np.float16)
+        arrays[f"{name}.offsets{n}"] = offsets
+    return arrays
 
 
 if __name__ == "__main__":

@@ -72,10 +72,16 @@ def join(a: F, b: F) -> F:
     return np.asarray(np.maximum(fftconvolve(a, b), 0))
 
 
-def rise(kernel: F, angle_deg: float, native: float = 0.0) -> float:
+def rise(
+    kernel: F,
+    angle_deg: float,
+    native: float = 0.0,
+    sharpened: tuple[float, float] | None = None,
+) -> float:
     """10–90 % rise distance, px, of an ideal step normal to an angle, imaged by a kernel.
 
-    `native` is the standard deviation of the Gaussian that stands for pixel and lens, px.
+    `native` is the standard deviation of the Gaussian that stands for pixel and lens, px, and
+    `sharpened` an unsharp mask as of `expose`.
     """
     row, column = np.indices(kernel.shape) - len(kernel) // 2
     a = math.radians(angle_deg)
@@ -85,6 +91,14 @@ def rise(kernel: F, angle_deg: float, native: float = 0.0) -> float:
     keep = weight > weight.max() * 1e-4
     s = max(native, 0.29)
     step = special.ndtr((g[:, None] - d[keep][None, :]) / s) @ weight[keep] / weight[keep].sum()
+    if sharpened:
+        sigma = sharpened[1] / (g[1] - g[0])
+        step = step + sharpened[0] * (step - ndimage.gaussian_filter1d(step, sigma))
+        # It swings beyond 0 and 1: the last 10 % before the middle, the first 90 % after it.
+        middle = int(np.argmin(np.abs(step - 0.5)))
+        high = middle + int(np.argmax(step[middle:] >= 0.9))
+        low = middle - int(np.argmax(step[: middle + 1][::-1] <= 0.1))
+        return float(g[high] - g[low])
     return float(np.interp(0.9, step, g) - np.interp(0.1, step, g))
 
 
@@ -104,12 +118,16 @@ def expose(
     veil: float = 0.0,
     noise: float = 0.0,
     grain: bool = False,
+    bend: float = 0.0,
+    sharpened: tuple[float, float] | None = None,
     quality: int | None = 95,
 ) -> U8:
     """Photograph light: exposure, veiling flare, shot and read noise, sRGB code, JPEG.
 
     `noise` is the standard deviation at full scale as a fraction of it; shot noise falls with
     the root of the light. With `grain` the noise is smoothed as by a Bayer reconstruction.
+    `bend` is the swing of a camera's tone curve over sRGB, steeper in the middle; `sharpened` the
+    amount and the standard deviation, px, of its unsharp mask.
     """
     p = picture * gain * (1 - veil) + veil * gain * 0.5
     if noise:
@@ -118,6 +136,12 @@ def expose(
             n = ndimage.gaussian_filter(n, 0.6)
         p = p + n * noise * np.sqrt(np.clip(p, 0, 1) + 0.003)
     out = coded(p)
+    if bend or sharpened:
+        v = out / 255
+        v = v - bend * np.sin(2 * np.pi * v) / (2 * np.pi)
+        if sharpened:
+            v = v + sharpened[0] * (v - ndimage.gaussian_filter(v, sharpened[1]))
+        out = np.asarray(np.rint(np.clip(v, 0, 1) * 255), np.uint8)
     if quality is not None:
         data = simplejpeg.encode_jpeg(np.ascontiguousarray(out[..., None]), quality, "GRAY")
         out = simplejpeg.decode_jpeg(data, "GRAY")[..., 0]

@@ -1,14 +1,4 @@
-"""How sure an edge width is.
-
-On an ideal edge every profile says the same width, and nothing is to be corrected. On a
-photograph the profiles disagree (their `spread`), because subjects have lines, texture and soft
-edges of their own; how far the fit then misleads was found by blurring photographs on purpose and
-is stated as multiples of the spread, so that it vanishes where the edges agree. The multiples
-stand in `calibrated.py`; `python -m calibration` in a checkout rebuilds them by least squares
-on photographs that the tests do not use, reduced until sharp, then blurred by lens, defocus disk
-or movement, darkened, veiled, made noisy and saved as JPEG. The points of the error are those on
-photographs left out of the fit.
-"""
+"""How sure an edge width is, and whether something moved."""
 
 from __future__ import annotations
 
@@ -16,113 +6,93 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tether.model import EdgeWidth, Motion
-from tether.sharpness import calibrated
-from tether.sharpness.direction import LOPSIDED, WidthFit
+from tether.sharpness.direction import Swing, nearest, swing
+from tether.sharpness.network import Calibration, by_direction
+from tether.sharpness.traits import Traits
 
-FLOOR = 0.04  # of a width: no one shape of blur fits Gaussian, disk and movement alike
-LEAST_DISAGREEMENT = 0.3
-_WANTED = 100  # edges; fewer than this are a poorer sample of the area
-_PLENTY = 400
+Floats = NDArray[np.float32]
 
+LEAST_ERROR, MOST_ERROR = -3.5, 1.5
+"""Bounds of ln of a standard error, which itself is of ln width."""
 
-@dataclass(frozen=True, slots=True)
-class _Calibration:
-    """Multiples of the spread.
-
-    `bias` corrects ln w: a constant, per ln w, per ln of the widest over the narrowest, per
-    lopsidedness, per ln of the number of edges over 100. `error` is its standard error: a
-    constant, per lopsidedness, per ln of 100 over the number of edges, per ln of the widest over
-    the narrowest. `below`, `above` are the 2.5 % and 97.5 % points of the standardised error.
-    """
-
-    bias: tuple[float, ...]
-    error: tuple[float, ...]
-    below: float
-    above: float
-
-
-_WIDEST = _Calibration(*calibrated.WIDEST)
-_NARROWEST = _Calibration(*calibrated.NARROWEST)
-
-MOVED = 3.0
-"""Times the spread by which ln of the widest over the narrowest must exceed 0 for a movement.
-
-`tests.benchmarks.accuracy` prints how many that did not move go past it.
-"""
+SEEN = (
+    "ln widest px",
+    "ln widest over narrowest",
+    "ln error, widest",
+    "ln error, narrowest",
+    "ln mean error",
+    "misfit of the swing",
+)
+"""What the second stage is told beside the traits."""
 
 
 @dataclass(frozen=True, slots=True)
-class Read:
-    """Edge width along the widest and the narrowest direction as fitted, px.
+class Judged:
+    """Widest and narrowest edge width with their 95 % intervals, px, and the chance of a movement.
 
-    `apart` is ln of the one over the other; `errors` the chance error of ln of each.
+    `angle_deg` is the direction of the widest.
     """
 
-    wide: float
-    narrow: float
-    apart: float
-    errors: tuple[float, float]
+    widest: EdgeWidth
+    narrowest: EdgeWidth
+    moved: float
+    angle_deg: float
+
+    @property
+    def motion(self) -> Motion | None:
+        """The movement, where it is likelier than not."""
+        if self.moved < 0.5 or self.widest.px <= self.narrowest.px:
+            return None
+        return Motion(self.angle_deg, self.widest.px / self.narrowest.px)
 
 
-def read(fit: WidthFit) -> Read:
-    """Take widest and narrowest width, with their chance errors, from a fit over direction."""
-    mean, swing = float(fit.terms[0]), float(np.hypot(fit.terms[1], fit.terms[2]))
-    wide, narrow = math.sqrt(mean + swing), math.sqrt(mean - swing)
-    axis = fit.terms[1:] / swing if swing > 0 else np.zeros(2)
-    errors = []
-    for sign, px in ((1, wide), (-1, narrow)):
-        slope = np.array([1.0, *(sign * axis)]) / (2 * px**2)
-        errors.append(math.sqrt(max(float(slope @ fit.covariance @ slope), 0.0)))
-    return Read(wide, narrow, math.log(wide / narrow), (errors[0], errors[1]))
+def seen(shown: Traits, told: Swing, errors: NDArray[np.float64]) -> Floats:
+    """Inputs of the second stage: `SEEN`, then the traits along, across and overall."""
+    first = [
+        told.wide,
+        told.wide - told.narrow,
+        *np.log(told.errors),
+        math.log(float(errors.mean())),
+        told.misfit,
+    ]
+    along = nearest(told.angle)
+    across = nearest(told.angle + math.pi / 2)
+    rows = [first, shown.directional[along], shown.directional[across], shown.overall]
+    return np.concatenate(rows).astype(np.float32)
 
 
-def terms(fit: WidthFit, edges: int, px: float, apart: float) -> tuple[list[float], list[float]]:
-    """What bias and error are told from, in the order of `_Calibration`."""
-    scarce = math.log(min(edges, _PLENTY) / _WANTED)
-    lopsided = float(fit.lopsided)
-    return [1, math.log(px), apart, lopsided, scarce], [1, lopsided, max(-scarce, 0), apart]
+def first_stage(answers: Floats) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Mean ln width and its error in every direction, from each network's answer.
 
-
-def judged(fit: WidthFit, edges: int) -> tuple[EdgeWidth, EdgeWidth, Motion | None]:
-    """Widest and narrowest edge width with their 95 % intervals, and the movement if there is one.
+    Where the networks disagree the pictures of the calibration do not settle the matter:
+    that adds to the error.
 
     Parameters
     ----------
-    fit
-        Edge width over direction.
-    edges
-        Number of edges that were fitted.
+    answers
+        ln width and ln of its error, shape (networks, directions, 2).
     """
-    seen = read(fit)
-    widest = _width(seen.wide, seen.errors[0], seen.apart, fit, edges, _WIDEST)
-    narrowest = _width(seen.narrow, seen.errors[1], seen.apart, fit, edges, _NARROWEST)
-    if narrowest.px > widest.px:
-        mean = math.sqrt(float(fit.terms[0]))
-        widest = narrowest = _width(mean, seen.errors[0], 0.0, fit, edges, _WIDEST)
-    return widest, narrowest, _movement(fit, seen, widest, narrowest)
+    widths = answers[:, :, 0].astype(np.float64)
+    errors = np.exp(np.clip(answers[:, :, 1].astype(np.float64), LEAST_ERROR, MOST_ERROR))
+    return widths.mean(0), np.sqrt((errors**2).mean(0) + widths.var(0))
 
 
-def _width(
-    px: float, error: float, apart: float, fit: WidthFit, edges: int, how: _Calibration
-) -> EdgeWidth:
-    of_bias, of_error = terms(fit, edges, px, apart)
-    bias, disagreement = np.dot(how.bias, of_bias), np.dot(how.error, of_error)
-    total = math.hypot(FLOOR, error, fit.spread * max(float(disagreement), LEAST_DISAGREEMENT))
-    centre = math.log(px) + fit.spread * float(bias)
-    return EdgeWidth(
-        math.exp(centre),
-        math.exp(centre + how.below * total),
-        math.exp(centre + how.above * total),
+def judged(shown: Traits, how: Calibration) -> Judged:
+    """Tell widest and narrowest edge width, with intervals, and movement from what is shown."""
+    widths, errors = first_stage(how.widths(by_direction(shown)))
+    told = swing(widths, errors)
+    answers = how.errors(seen(shown, told, errors)[None])[:, 0].astype(np.float64)
+    bias, spread = answers[:, (0, 2)], np.clip(answers[:, (1, 3)], LEAST_ERROR, MOST_ERROR)
+    error = np.sqrt(np.exp(2 * spread).mean(0) + bias.var(0))
+    centre = np.array([told.wide, told.narrow]) + bias.mean(0)
+    if centre[1] > centre[0]:
+        centre[:] = centre.mean()
+    widest, narrowest = (
+        EdgeWidth(math.exp(c), math.exp(c + low * e), math.exp(c + high * e))
+        for c, e, (low, high) in zip(centre, error, how.points, strict=True)
     )
-
-
-def _movement(fit: WidthFit, seen: Read, widest: EdgeWidth, narrowest: EdgeWidth) -> Motion | None:
-    if fit.lopsided >= LOPSIDED or widest.px <= narrowest.px:
-        return None
-    chance = 1.96 * math.hypot(*seen.errors, FLOOR)
-    if seen.apart <= math.hypot(MOVED * fit.spread, chance):
-        return None
-    angle = math.degrees(math.atan2(fit.terms[2], fit.terms[1])) / 2 % 180
-    return Motion(angle, widest.px / narrowest.px)
+    moved = 1 / (1 + math.exp(-float(np.clip(answers[:, 4].mean(), -30, 30))))
+    return Judged(widest, narrowest, moved, math.degrees(told.angle) % 180)

@@ -2,35 +2,37 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 
-from tether.model import Cause, Measurement, Rect
-from tether.sharpness.direction import LOPSIDED, fit_width
-from tether.sharpness.edges import edge_points
-from tether.sharpness.interval import judged
-from tether.sharpness.noise import pixel_noise
-from tether.sharpness.octaves import clipping, octaves
+from tether.model import Cause, EdgeWidth, Measurement, Rect
+from tether.sharpness.interval import Judged, judged
+from tether.sharpness.network import calibration
+from tether.sharpness.spectra import DIRECTIONS
 from tether.sharpness.tone import ToneCurve
-from tether.sharpness.widths import Widths, widths
+from tether.sharpness.traits import MARGIN, Traits, traits
 
-MARGIN = 24
-"""Pixels of the frame to give around an area, where it has them."""
+Pixels = NDArray[np.uint8] | NDArray[np.uint16]
 
-_POINTS = (160, 96, 64)  # at most, of each octave
+__all__ = ["FEWEST", "MARGIN", "WIDEST_INTERVAL", "measure"]
+
 FEWEST = 12
-# With this many edges, narrower on average than this many px of an octave, no coarser is needed.
-_ENOUGH = 60
-_WELL_SEEN = 2.5
+"""Edges without which nothing is said."""
+
+WIDEST_INTERVAL = 4.5
+"""Upper over lower end past which an edge width is no answer."""
+
+_FEW_DIRECTIONS = 5  # with edges, of 12: less than that cannot show a movement
+_EDGES_A_DIRECTION = 4
 _NOISY = 0.015  # of full scale: from here on it is noise that hides edges of usual contrast
 _MOSTLY = 0.5
+_FINE_ENOUGH, _TOO_COARSE = 8.0, 12.0  # px: between them the halved area gains on the whole one
+_LEAST_HALVED = 64  # px
 
 
-def measure(
-    pixels: NDArray[np.uint8] | NDArray[np.uint16],
-    inner: Rect,
-    curve: ToneCurve = ToneCurve.SRGB,
-) -> Measurement:
+def measure(pixels: Pixels, inner: Rect, curve: ToneCurve = ToneCurve.SRGB) -> Measurement:
     """Measure the edge width of an area.
 
     Parameters
@@ -57,17 +59,26 @@ def measure(
         If they are not two-dimensional, or `inner` is empty or not within them.
     """
     _check(pixels, inner)
-    area = pixels[inner.y : inner.y + inner.height, inner.x : inner.x + inner.width]
-    clipped = float(np.count_nonzero(clipping(area)) / area.size)
-    found, noise = edges_of(pixels, inner, curve)
-    edges = len(found.px)
+    shown = traits(pixels, inner, curve)
+    edges = len(shown.found.px)
     if edges < FEWEST:
-        reason, note = _why_not(noise, clipped)
-        return Measurement(None, None, None, reason, noise, edges, clipped, note)
-    fit = fit_width(found)
-    widest, narrowest, motion = judged(fit, edges)
-    note = "edges run in too few directions to tell a movement" if fit.lopsided >= LOPSIDED else ""
-    return Measurement(widest, narrowest, motion, None, noise, edges, clipped, note)
+        return _unjudged(shown, "noise hides what edges there are", "no edges of enough contrast")
+    told = _judged(shown, pixels, inner, curve)
+    span = told.widest.hi / told.widest.lo
+    if span > WIDEST_INTERVAL:
+        loose = f"edges tell their width only within a factor of {span:.1f}"
+        return _unjudged(shown, loose, loose)
+    few = _few_directions(shown)
+    return Measurement(
+        widest=told.widest,
+        narrowest=told.narrowest,
+        motion=None if few else told.motion,
+        reason=None,
+        noise=shown.noise,
+        edges=edges,
+        clipped=shown.clipped,
+        note="edges run in too few directions to tell a movement" if few else "",
+    )
 
 
 def _check(pixels: NDArray[np.generic], inner: Rect) -> None:
@@ -79,25 +90,54 @@ def _check(pixels: NDArray[np.generic], inner: Rect) -> None:
         raise ValueError(f"{inner} is not within {columns} x {rows} pixels")
 
 
-def edges_of(
-    pixels: NDArray[np.uint8] | NDArray[np.uint16], inner: Rect, curve: ToneCurve
-) -> tuple[Widths, float]:
-    """Edges of as many octaves as their widths ask for, and the noise of a pixel."""
-    noise: list[float] = []
-    found: list[Widths] = []
-    for octave, most in zip(octaves(pixels, inner, curve), _POINTS, strict=True):
-        r = octave.inner
-        noise.append(pixel_noise(octave.coded[r.y : r.y + r.height, r.x : r.x + r.width]))
-        found.append(widths(octave, edge_points(octave, most, noise[-1])))
-        px = np.concatenate([w.px for w in found])
-        if len(px) >= _ENOUGH and np.median(px) < _WELL_SEEN * octave.scale:
-            break
-    return Widths.joined(found), noise[0]
+def _unjudged(shown: Traits, noisy: str, plain: str) -> Measurement:
+    reason, note = Cause.NO_DETAIL, plain
+    if shown.clipped > _MOSTLY:
+        note = f"{shown.clipped:.0%} of the area is clipped to black or white"
+    elif shown.noise > _NOISY:
+        reason, note = Cause.TOO_NOISY, noisy
+    edges = len(shown.found.px)
+    return Measurement(None, None, None, reason, shown.noise, edges, shown.clipped, note)
 
 
-def _why_not(noise: float, clipped: float) -> tuple[Cause, str]:
-    if clipped > _MOSTLY:
-        return Cause.NO_DETAIL, f"{clipped:.0%} of the area is clipped to black or white"
-    if noise > _NOISY:
-        return Cause.TOO_NOISY, "noise hides what edges there are"
-    return Cause.NO_DETAIL, "no edges of enough contrast"
+def _few_directions(shown: Traits) -> bool:
+    sector = np.floor(shown.found.normal * (DIRECTIONS / np.pi)).astype(np.intp) % DIRECTIONS
+    edges = np.bincount(sector, minlength=DIRECTIONS)
+    return int((edges >= _EDGES_A_DIRECTION).sum()) < _FEW_DIRECTIONS
+
+
+def _judged(shown: Traits, pixels: Pixels, inner: Rect, curve: ToneCurve) -> Judged:
+    """Judge an area, and a wide blur at half its size, where it is as plain as a narrow one."""
+    told = judged(shown, calibration())
+    share = _share_of_halved(told.widest.px)
+    if share == 0 or min(inner.width, inner.height) < 2 * _LEAST_HALVED:
+        return told
+    half, within = _halved(pixels, inner)
+    coarse = _judged(traits(half, within, curve), half, within, curve)
+    return Judged(
+        _between(told.widest, coarse.widest, share),
+        _between(told.narrowest, coarse.narrowest, share),
+        (1 - share) * told.moved + share * coarse.moved,
+        coarse.angle_deg if share > 0.5 else told.angle_deg,
+    )
+
+
+def _share_of_halved(px: float) -> float:
+    along = math.log(px / _FINE_ENOUGH) / math.log(_TOO_COARSE / _FINE_ENOUGH)
+    return min(max(along, 0.0), 1.0)
+
+
+def _halved(pixels: Pixels, inner: Rect) -> tuple[NDArray[np.uint16], Rect]:
+    rows, columns = (n // 2 for n in pixels.shape)
+    four = pixels[: 2 * rows, : 2 * columns].reshape(rows, 2, columns, 2).astype(np.uint32)
+    scale = 257 if pixels.dtype == np.uint8 else 1
+    half = ((four.sum((1, 3)) * scale + 2) // 4).astype(np.uint16)
+    x, y = -(-inner.x // 2), -(-inner.y // 2)
+    right, bottom = (inner.x + inner.width) // 2, (inner.y + inner.height) // 2
+    return half, Rect(x, y, right - x, bottom - y)
+
+
+def _between(fine: EdgeWidth, coarse: EdgeWidth, share: float) -> EdgeWidth:
+    """Geometric mean of a width and of one in pixels twice as large."""
+    pairs = ((fine.px, coarse.px), (fine.lo, coarse.lo), (fine.hi, coarse.hi))
+    return EdgeWidth(*(a ** (1 - share) * (2 * b) ** share for a, b in pairs))
