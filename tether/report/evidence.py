@@ -26,7 +26,8 @@ _MARGIN = 28
 _HEAD = 62  # dots above the area and the half circle, for verdict and captions
 _FOOT = 44  # below the area
 _COLUMN = 700  # width of the half circle and of the text
-_HALF_CIRCLE = 470  # its height, with its legend
+_RADIUS = 285  # of the half circle
+_HALF_CIRCLE = 455  # height that it takes with its scale and its legend
 _LINE = 19
 _NAME = 92  # dots that the names of the facts take
 _CHARACTERS = 82  # that fit beside them
@@ -92,16 +93,19 @@ def _half_circle(figure: Figure, judgement: Judgement, found: Evidence, left: in
     _text(figure, left, 30, title, weight="bold", size=10)
     if measured.widest is None:
         _text(figure, left, 50, f"Not judged: {measured.note or measured.reason}")
-    # The axes of a half circle take the middle of the height given; the legend what is below.
-    bottom = 1 - (_HEAD + _HALF_CIRCLE - 40) / down
-    place = (left / across, bottom, _COLUMN / across, (_HALF_CIRCLE - 40) / down)
+    # Half a circle fills the middle half of its axes, from top to bottom.
+    side = 2 * _RADIUS
+    top = _HEAD + 34 - _RADIUS // 2
+    place = (left / across, 1 - (top + side) / down, _COLUMN / across, side / down)
     width_by_direction.draw(figure, measured, found, limit, place)
 
 
 def _captions(figure: Figure, place: Rect, cut: bool, times: int, edges: int) -> None:
     middle = ", its middle" if cut else ""
     _text(figure, place.x, 52, f"Focus area{middle}: {times} dots a pixel", colour=QUIET)
-    caption = f"{edges} edges used: a mark lies across each, as long as the edge is wide"
+    caption = "no edges used"
+    if edges:
+        caption = f"edges used: {edges}; a mark lies across each, as long as the edge is wide"
     _text(figure, place.x, place.y + place.height + 22, caption, colour=QUIET)
 
 

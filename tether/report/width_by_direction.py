@@ -56,6 +56,8 @@ def draw(
     place
         Left, bottom, width, height as shares of the figure.
     """
+    from matplotlib.ticker import MaxNLocator
+
     axes: Any = figure.add_axes(place, projection="polar")
     rim = reach(measured, found, limit)
     axes.set_thetamin(0)
@@ -64,6 +66,8 @@ def draw(
     axes.set_thetagrids(range(0, 181, 30))
     axes.grid(color=RULE, linewidth=0.6)
     axes.tick_params(labelsize=9, colors=QUIET)
+    axes.yaxis.set_major_locator(MaxNLocator(5))
+    axes.yaxis.set_major_formatter(lambda px, _: f"{px:g} px")
     axes.set_axisbelow(True)
     edges = found.edges
     inside = edges.px <= rim
@@ -86,9 +90,7 @@ def draw(
         across = (angle + np.pi / 2) % np.pi
         _ends(axes, angle, measured.widest, "^", "widest")
         _ends(axes, across, measured.narrowest, "s", "narrowest")
-    axes.legend(
-        loc="upper center", bbox_to_anchor=(0.5, 0.17), ncol=2, fontsize=9, frameon=False
-    )
+    axes.legend(loc="upper center", bbox_to_anchor=(0.5, 0.2), ncol=2, fontsize=9, frameon=False)
 
 
 def _widths(axes: Any, told: ByDirection, rim: float) -> None:
@@ -96,7 +98,7 @@ def _widths(axes: Any, told: ByDirection, rim: float) -> None:
     low, px, high = (_closed(a, a[0]) for a in (told.lo, told.px, told.hi))
     axes.fill_between(
         turn, low, np.minimum(high, rim), color=SKY_BLUE, alpha=0.35, linewidth=0, zorder=0,
-        label="its 95 % interval",
+        label="its 95 % intervals",
     )  # fmt: skip
     axes.plot(
         turn, px, color=BLACK, linewidth=1, marker="o", markersize=3.5, zorder=3,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from tether.model import EdgeWidth, Judgement, Measurement
 from tether.plain import plain
 from tether.report.ink import SHAPES
@@ -43,24 +45,21 @@ def _turned(judgement: Judgement) -> str:
     return "" if judgement.orientation == 1 else ", not turned as its orientation tag asks"
 
 
-def _widths(
-    judgement: Judgement, measured: Measurement, found: Evidence
-) -> list[tuple[str, str]]:
+def _widths(judgement: Judgement, measured: Measurement, found: Evidence) -> list[tuple[str, str]]:
     if measured.widest is None or measured.narrowest is None:
         why = measured.reason.value if measured.reason else "not judged"
         return [("edge width", f"not told: {why}")]
     pitch = judgement.exposure.pixel_pitch_um
     lines = []
     if found.widths is not None:
-        along = round(found.widths.swing.angle * 57.29577951308232) % 180
+        along = round(math.degrees(found.widths.swing.angle)) % 180
         lines = [
             ("widest", _width(measured.widest, along, pitch)),
             ("narrowest", _width(measured.narrowest, (along + 90) % 180, pitch)),
         ]
         if found.widths.halved:
-            lines.append(
-                ("wide blur", f"{found.widths.halved:.0%} told by the area at half size or less")
-            )
+            share = f"{found.widths.halved:.0%} of the half circle's widths"
+            lines.append(("wide blur", f"{share} come from the area at half size"))
     motion = measured.motion
     moved = (
         f"along {motion.angle_deg:.0f}°, edges {motion.ratio:.1f} times as wide as across it"

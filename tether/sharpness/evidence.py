@@ -92,7 +92,7 @@ def swung(fitted: Swing, angle: Doubles) -> Doubles:
 def _told(
     shown: Traits, pixels: Pixels, inner: Rect, curve: ToneCurve
 ) -> tuple[Doubles, Doubles, float]:
-    """ln width, its error, and the share of the halved area, joined as `measure` joins them."""
+    """Ln width, its error, and the share of the halved area, joined as `measure` joins them."""
     how = calibration()
     log_width, error = first_stage(how.widths(by_direction(shown)))
     share = _share_of_halved(judged(shown, how).widest.px)
