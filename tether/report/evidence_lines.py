@@ -6,7 +6,7 @@ from tether.model import Judgement
 from tether.report.width_by_direction import reach
 from tether.sharpness.evidence import ByDirection, Evidence
 
-CELLS = 44
+CELLS = 38
 """Cells from no width to the rim of the chart."""
 
 _ASCII = str.maketrans({"█": "#", "▓": "=", "░": "-", "│": "|", "–": "-", "°": " "})
