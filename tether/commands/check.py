@@ -13,7 +13,7 @@ from tether.commands import options
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from tether.model import Judgement
+    from tether.judge import Judged
     from tether.settings import Settings
 
 
@@ -25,24 +25,32 @@ def check(
     config: options.Config = None,
     area: options.FixedArea = None,
     as_json: options.Json = False,
+    explained: options.Explain = False,
+    to: options.To = None,
 ) -> None:
     """Judge these pictures.
 
-    Exit status: 0 when every frame is sharp, 1 when some frame is not, 2 on a usage error or
-    when nothing could be read.
+    Exit status: 0 when every frame is sharp, 1 when some frame is not, 2 on a usage error, when
+    nothing could be read, or when no picture that was asked for could be written.
     """
     from tether.commands import lines
+    from tether.commands.explain import explain, folder_for
     from tether.commands.progress import progress
     from tether.model import Cause, Verdict
 
     settings = options.settings(preset, config, area)
+    if to is not None and not explained:
+        raise typer.BadParameter("--to names the folder for --explain: give both")
+    folder = folder_for(to) if explained else None
     found = _files(paths)
     if not found:
         raise typer.BadParameter(f"no picture in {', '.join(map(str, paths))}")
     say = lines.for_script if as_json else lines.for_person
     verdicts, limits, read = set(), {""}, False
+    drawn: set[bool] = set()
     with progress(len(found)) as advance:
-        for judgement in _judged(found, settings):
+        for judged, (_, within) in zip(_judged(found, settings), found, strict=True):
+            judgement = judged.judgement
             limit = "" if as_json else lines.limit(judgement)
             if limit not in limits:
                 lines.limit_why(judgement, sys.stdout)
@@ -50,8 +58,10 @@ def check(
             say(judgement, sys.stdout)
             verdicts.add(judgement.verdict)
             read = read or judgement.cause is not Cause.UNREADABLE
+            if folder is not None and judgement.measurement is not None:
+                drawn.add(explain(judged, within, folder, as_json=as_json))
             advance()
-    raise typer.Exit(2 if not read else 0 if verdicts == {Verdict.SHARP} else 1)
+    raise typer.Exit(2 if not read or drawn == {False} else 0 if verdicts == {Verdict.SHARP} else 1)
 
 
 def _files(paths: list[Path]) -> list[tuple[Path, Path | None]]:
@@ -76,14 +86,14 @@ def _files(paths: list[Path]) -> list[tuple[Path, Path | None]]:
     return found
 
 
-def _judged(files: list[tuple[Path, Path | None]], settings: Settings) -> Iterator[Judgement]:
+def _judged(files: list[tuple[Path, Path | None]], settings: Settings) -> Iterator[Judged]:
     """Judge in the order asked, a few at a time, so that a thousand frames need few in memory."""
     import time
     from collections import deque
     from concurrent.futures import Future, ThreadPoolExecutor
     from datetime import datetime
 
-    from tether.judge import Asked, Judged, judge_whole, warm
+    from tether.judge import Asked, judge_whole, warm
     from tether.session.pairing import frame_name
 
     def one(path: Path, within: Path | None) -> Judged:
@@ -99,8 +109,8 @@ def _judged(files: list[tuple[Path, Path | None]], settings: Settings) -> Iterat
             for path, within in files:
                 running.append(pool.submit(one, path, within))
                 if len(running) > 2 * workers:
-                    yield running.popleft().result().judgement
+                    yield running.popleft().result()
             while running:
-                yield running.popleft().result().judgement
+                yield running.popleft().result()
         finally:
             pool.shutdown(wait=False, cancel_futures=True)

@@ -30,7 +30,7 @@ def for_person(judgement: Judgement, out: TextIO) -> None:
     details = [judgement.error] if judgement.error else list(judgement.advice)
     for detail in details:
         text += f"\n                {plain(detail)}"
-    print(_encodable(text, out), file=out, flush=True)
+    print(encodable(text, out), file=out, flush=True)
 
 
 def limit(judgement: Judgement) -> str:
@@ -40,7 +40,7 @@ def limit(judgement: Judgement) -> str:
 
 def limit_why(judgement: Judgement, out: TextIO) -> None:
     """Print where a frame's limit comes from."""
-    print(_encodable(f"  limit       {judgement.limit_why}", out), file=out, flush=True)
+    print(encodable(f"  limit       {judgement.limit_why}", out), file=out, flush=True)
 
 
 def _measured(judgement: Judgement) -> str:
@@ -55,6 +55,7 @@ def _measured(judgement: Judgement) -> str:
     return f"{width}: {cause}" if cause else width
 
 
-def _encodable(text: str, out: TextIO) -> str:
+def encodable(text: str, out: TextIO) -> str:
+    """Return `text` with a question mark for whatever `out` cannot write."""
     encoding = out.encoding or sys.getdefaultencoding()
     return text.encode(encoding, "replace").decode(encoding)

@@ -28,6 +28,15 @@ Headless = Annotated[bool, typer.Option("--headless", help="No dashboard: print 
 Json = Annotated[
     bool, typer.Option("--json", help="One JSON object a frame on standard output, nothing else.")
 ]
+Explain = Annotated[
+    bool, typer.Option("--explain", help="Draw what each verdict rests on, as a PNG.")
+]
+To = Annotated[
+    Path | None,
+    typer.Option(
+        "--to", metavar="FOLDER", help="Where --explain's pictures go, if not where you are."
+    ),
+]
 
 
 def settings(preset: str | None, config: Path | None, area: str | None) -> Settings:
