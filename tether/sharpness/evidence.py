@@ -11,10 +11,10 @@ from tether.model import Rect
 from tether.sharpness.direction import Swing, swing
 from tether.sharpness.interval import first_stage, judged
 from tether.sharpness.measure import (
-    _LEAST_HALVED,
     FEWEST,
-    _halved,
-    _share_of_halved,
+    LEAST_HALVED,
+    halved,
+    share_of_halved,
 )
 from tether.sharpness.network import by_direction, calibration
 from tether.sharpness.spectra import turns
@@ -95,10 +95,10 @@ def _told(
     """Ln width, its error, and the share of the halved area, joined as `measure` joins them."""
     how = calibration()
     log_width, error = first_stage(how.widths(by_direction(shown)))
-    share = _share_of_halved(judged(shown, how).widest.px)
-    if share == 0 or min(inner.width, inner.height) < 2 * _LEAST_HALVED:
+    share = share_of_halved(judged(shown, how).widest.px)
+    if share == 0 or min(inner.width, inner.height) < 2 * LEAST_HALVED:
         return log_width, error, 0.0
-    half, within = _halved(pixels, inner)
+    half, within = halved(pixels, inner)
     coarse, coarse_error, _ = _told(traits(half, within, curve), half, within, curve)
     return (
         (1 - share) * log_width + share * (coarse + np.log(2)),

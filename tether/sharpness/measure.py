@@ -29,7 +29,9 @@ _EDGES_A_DIRECTION = 4
 _NOISY = 0.015  # of full scale: from here on it is noise that hides edges of usual contrast
 _MOSTLY = 0.5
 _FINE_ENOUGH, _TOO_COARSE = 8.0, 12.0  # px: between them the halved area gains on the whole one
-_LEAST_HALVED = 64  # px
+
+LEAST_HALVED = 64
+"""Shorter side of an area, px, under which it is not halved to."""
 
 
 def measure(pixels: Pixels, inner: Rect, curve: ToneCurve = ToneCurve.SRGB) -> Measurement:
@@ -109,10 +111,10 @@ def _few_directions(shown: Traits) -> bool:
 def _judged(shown: Traits, pixels: Pixels, inner: Rect, curve: ToneCurve, few: bool) -> Judged:
     """Judge an area, and a wide blur at half its size, where it is as plain as a narrow one."""
     told = judged(shown, calibration(), few)
-    share = _share_of_halved(told.widest.px)
-    if share == 0 or min(inner.width, inner.height) < 2 * _LEAST_HALVED:
+    share = share_of_halved(told.widest.px)
+    if share == 0 or min(inner.width, inner.height) < 2 * LEAST_HALVED:
         return told
-    half, within = _halved(pixels, inner)
+    half, within = halved(pixels, inner)
     coarse = _judged(traits(half, within, curve), half, within, curve, few)
     return Judged(
         _between(told.widest, coarse.widest, share),
@@ -122,12 +124,14 @@ def _judged(shown: Traits, pixels: Pixels, inner: Rect, curve: ToneCurve, few: b
     )
 
 
-def _share_of_halved(px: float) -> float:
+def share_of_halved(px: float) -> float:
+    """How much the area at half its size counts for a width, px: 0 to 1."""
     along = math.log(px / _FINE_ENOUGH) / math.log(_TOO_COARSE / _FINE_ENOUGH)
     return min(max(along, 0.0), 1.0)
 
 
-def _halved(pixels: Pixels, inner: Rect) -> tuple[NDArray[np.uint16], Rect]:
+def halved(pixels: Pixels, inner: Rect) -> tuple[NDArray[np.uint16], Rect]:
+    """Means of four pixels as uint16, and the area's place among them."""
     rows, columns = (n // 2 for n in pixels.shape)
     four = pixels[: 2 * rows, : 2 * columns].reshape(rows, 2, columns, 2).astype(np.uint32)
     scale = 257 if pixels.dtype == np.uint8 else 1
