@@ -24,7 +24,7 @@ from tether.sharpness.tone import ToneCurve
 
 KINDS = ("as taken", "Gaussian", "defocus", "shake", "motion")
 _TURNS = tuple(7.5 * n for n in range(24))
-_SIDES = (64, 96, 128, 160, 240)
+_SIDES = (96, 128, 160, 200, 240)
 _PIXEL = 1 / 12
 _PLACES = 4
 

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tether.model import Cause, EdgeWidth, Measurement, Rect
+from tether.sharpness.agreement import agreement
 from tether.sharpness.interval import Judged, judged
 from tether.sharpness.network import calibration
 from tether.sharpness.spectra import DIRECTIONS
@@ -66,7 +67,16 @@ def measure(pixels: Pixels, inner: Rect, curve: ToneCurve = ToneCurve.SRGB) -> M
     if edges < FEWEST:
         return _unjudged(shown, "noise hides what edges there are", "no edges of enough contrast")
     few = _few_directions(shown)
-    told = _judged(shown, pixels, inner, curve, few)
+    share, agreed = agreement(shown.found)
+    told = Judged(agreed, agreed, 0.0, 0.0)
+    if share < 1:
+        learnt = _judged(shown, pixels, inner, curve, few)
+        told = Judged(
+            _between(learnt.widest, agreed, share),
+            _between(learnt.narrowest, agreed, share),
+            (1 - share) * learnt.moved,
+            learnt.angle_deg,
+        )
     span = told.widest.hi / told.widest.lo
     if span > WIDEST_INTERVAL:
         loose = f"edges tell their width only within a factor of {span:.1f}"
@@ -117,8 +127,8 @@ def _judged(shown: Traits, pixels: Pixels, inner: Rect, curve: ToneCurve, few: b
     half, within = halved(pixels, inner)
     coarse = _judged(traits(half, within, curve), half, within, curve, few)
     return Judged(
-        _between(told.widest, coarse.widest, share),
-        _between(told.narrowest, coarse.narrowest, share),
+        _between(told.widest, _doubled(coarse.widest), share),
+        _between(told.narrowest, _doubled(coarse.narrowest), share),
         (1 - share) * told.moved + share * coarse.moved,
         coarse.angle_deg if share > 0.5 else told.angle_deg,
     )
@@ -141,7 +151,11 @@ def halved(pixels: Pixels, inner: Rect) -> tuple[NDArray[np.uint16], Rect]:
     return half, Rect(x, y, right - x, bottom - y)
 
 
-def _between(fine: EdgeWidth, coarse: EdgeWidth, share: float) -> EdgeWidth:
-    """Geometric mean of a width and of one in pixels twice as large."""
-    pairs = ((fine.px, coarse.px), (fine.lo, coarse.lo), (fine.hi, coarse.hi))
-    return EdgeWidth(*(a ** (1 - share) * (2 * b) ** share for a, b in pairs))
+def _doubled(width: EdgeWidth) -> EdgeWidth:
+    return EdgeWidth(2 * width.px, 2 * width.lo, 2 * width.hi)
+
+
+def _between(one: EdgeWidth, other: EdgeWidth, share: float) -> EdgeWidth:
+    """Geometric mean, in which the other has a share."""
+    pairs = ((one.px, other.px), (one.lo, other.lo), (one.hi, other.hi))
+    return EdgeWidth(*(a ** (1 - share) * b**share for a, b in pairs))
