@@ -65,8 +65,8 @@ def sharpest(
 ) -> tuple[Rect, EdgeWidth] | None:
     """Find the place with the narrowest edges in its widest direction.
 
-    None if they are not narrower than the area's interval reaches. Of two places alike the surer
-    one is taken: it is the upper ends of their intervals that are compared.
+    None if they are not surely narrower than the area's, their interval wholly below its. Of
+    two places alike the surer one is taken: the upper ends of their intervals are compared.
 
     Parameters
     ----------
@@ -79,7 +79,7 @@ def sharpest(
     if area.widest is None or not seen:
         return None
     best = min(seen, key=lambda one: one[1].hi)
-    return best if best[1].px < area.widest.lo else None
+    return best if best[1].hi < area.widest.lo else None
 
 
 def movement(area: Measurement, places: Sequence[Measurement]) -> tuple[int, int]:

@@ -15,6 +15,7 @@ from tether.sharpness.measure import (
     LEAST_HALVED,
     halved,
     share_of_halved,
+    surer,
 )
 from tether.sharpness.network import by_direction, calibration
 from tether.sharpness.spectra import turns
@@ -95,11 +96,14 @@ def _told(
     """Ln width, its error, and the share of the halved area, joined as `measure` joins them."""
     how = calibration()
     log_width, error = first_stage(how.widths(by_direction(shown)))
-    share = share_of_halved(judged(shown, how).widest.px)
+    widest = judged(shown, how).widest
+    share = share_of_halved(widest)
     if share == 0 or min(inner.width, inner.height) < 2 * LEAST_HALVED:
         return log_width, error, 0.0
     half, within = halved(pixels, inner)
-    coarse, coarse_error, _ = _told(traits(half, within, curve), half, within, curve)
+    smaller = traits(half, within, curve)
+    coarse, coarse_error, _ = _told(smaller, half, within, curve)
+    share *= surer(widest, judged(smaller, how).widest)
     return (
         (1 - share) * log_width + share * (coarse + np.log(2)),
         (1 - share) * error + share * coarse_error,

@@ -22,13 +22,14 @@ __all__ = ["FEWEST", "MARGIN", "WIDEST_INTERVAL", "measure"]
 FEWEST = 12
 """Edges without which nothing is said."""
 
-WIDEST_INTERVAL = 4.5
+WIDEST_INTERVAL = 6.0
 """Upper over lower end past which an edge width is no answer."""
 
 _FEW_DIRECTIONS = 5  # with edges, of 12: less than that cannot show a movement
 _EDGES_A_DIRECTION = 4
 _NOISY = 0.015  # of full scale: from here on it is noise that hides edges of usual contrast
 _MOSTLY = 0.5
+_SURE_ENOUGH = 3.0  # upper over lower end
 _FINE_ENOUGH, _TOO_COARSE = 8.0, 12.0  # px: between them the halved area gains on the whole one
 
 LEAST_HALVED = 64
@@ -121,11 +122,12 @@ def _few_directions(shown: Traits) -> bool:
 def _judged(shown: Traits, pixels: Pixels, inner: Rect, curve: ToneCurve, few: bool) -> Judged:
     """Judge an area, and a wide blur at half its size, where it is as plain as a narrow one."""
     told = judged(shown, calibration(), few)
-    share = share_of_halved(told.widest.px)
+    share = share_of_halved(told.widest)
     if share == 0 or min(inner.width, inner.height) < 2 * LEAST_HALVED:
         return told
     half, within = halved(pixels, inner)
     coarse = _judged(traits(half, within, curve), half, within, curve, few)
+    share *= surer(told.widest, coarse.widest)
     return Judged(
         _between(told.widest, _doubled(coarse.widest), share),
         _between(told.narrowest, _doubled(coarse.narrowest), share),
@@ -134,10 +136,24 @@ def _judged(shown: Traits, pixels: Pixels, inner: Rect, curve: ToneCurve, few: b
     )
 
 
-def share_of_halved(px: float) -> float:
-    """How much the area at half its size counts for a width, px: 0 to 1."""
-    along = math.log(px / _FINE_ENOUGH) / math.log(_TOO_COARSE / _FINE_ENOUGH)
-    return min(max(along, 0.0), 1.0)
+def surer(fine: EdgeWidth, coarse: EdgeWidth) -> float:
+    """Weight of the width at half size against that at full size, by their intervals: 0 to 1.
+
+    Past what pixels of this size were calibrated on the full size counts for less and less.
+    """
+    precise, other = (1 / math.log(w.hi / w.lo) ** 2 for w in (fine, coarse))
+    precise *= min(1.0, _TOO_COARSE / fine.px) ** 4
+    return other / (precise + other)
+
+
+def share_of_halved(width: EdgeWidth) -> float:
+    """How much the area at half its size counts: 0 to 1, by how wide or how unsure a width is."""
+    wide = _along(width.px, _FINE_ENOUGH, _TOO_COARSE)
+    return max(wide, _along(width.hi / width.lo, _SURE_ENOUGH, WIDEST_INTERVAL))
+
+
+def _along(value: float, low: float, high: float) -> float:
+    return min(max(math.log(value / low) / math.log(high / low), 0.0), 1.0)
 
 
 def halved(pixels: Pixels, inner: Rect) -> tuple[NDArray[np.uint16], Rect]:
