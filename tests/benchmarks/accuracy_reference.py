@@ -1,9 +1,8 @@
 """How well a frame is compared with its reference.
 
 Run `python -m tests.benchmarks.accuracy_reference [FOLDER]`; the folder, if given, keeps Debian's
-packages of photographs, as `python -m calibration` does. The constants of `tether.sharpness.added`
-were found on the other photographs of `calibration.photographs` and on those of scikit-image;
-none of them is used here.
+packages of photographs, as `python -m calibration` does. What there is to tune in the comparison
+was tuned on other photographs: see `tether.sharpness.added`.
 """
 
 from __future__ import annotations
@@ -20,7 +19,8 @@ import numpy as np
 from numpy.typing import NDArray
 from sklearn.metrics import roc_auc_score
 
-from calibration.photographs import PHOTOGRAPHS, fetch, load
+from calibration.photographs import fetch, focused
+from tests.benchmarks.photographs_reference import UNSEEN
 from tests.benchmarks.timing import in_turn
 from tests.sharpness.pairs import (
     ANGLES,
@@ -44,23 +44,9 @@ from tether.sharpness.relative import Comparison, compare
 B = NDArray[np.bool_]
 F = NDArray[np.float64]
 
-NAMES = (
-    "Kleiber_by_Lukas_Baubkus.jpg",
-    "data/aloeL.jpg",
-    "data/board.jpg",
-    "data/chicky_512.png",
-    "data/graf1.png",
-    "data/messi5.jpg",
-    "text/scenetext01.jpg",
-    "text/scenetext04.jpg",
-    "text/scenetext05.jpg",
-    "text/scenetext_segmented_word02.jpg",
-    "text/scenetext_segmented_word04.jpg",
-    "castle-maintenon.jpg",
-    "citrus-fruits.jpg",
-    "european-honey-bee.jpg",
-)
 SIDE = 300
+SMALLEST = 128
+"""px: areas are not smaller than this unless the settings say so."""
 SOFT = 2.5
 """px: what must be told from a sharp frame."""
 THRESHOLD = 1.9
@@ -79,9 +65,8 @@ class Trial:
 
 
 def scenes(folder: Path) -> list[Scene]:
-    """The photographs, at twice the pixels they are reduced to elsewhere."""
-    chosen = [p for p in PHOTOGRAPHS if p.name in NAMES]
-    return [Scene(load(replace(p, times=max(p.times // 2, 1)), folder), p.name) for p in chosen]
+    """The photographs, as they are: two of their pixels make one of a frame's."""
+    return [Scene(focused(p, folder), p.name) for p in UNSEEN]
 
 
 @cache
@@ -239,6 +224,9 @@ def change_table(done: list[Trial]) -> None:
     for noise in NOISES:
         both = [t for t in done if max(q.noise for q in t.pair.lights) == noise]
         row(f"noise up to {noise:.1%} of full scale", both)
+    large = [t for t in done if min(t.pair.frame.shape) - 2 * MARGIN >= SMALLEST]
+    row(f"areas of {SMALLEST} px and more", large)
+    row("  not both dark and noisy", [t for t in large if not is_dark(t.pair)])
     row("both frames dark and noisy", [t for t in done if is_dark(t.pair)])
     row("reference wider than 2 px", [t for t in done if t.pair.reference_px.max() > 2])
 
@@ -273,7 +261,7 @@ def main(folder: Path) -> None:
     rng = np.random.default_rng(7)
     begun = time.perf_counter()
     all_scenes = scenes(folder)
-    done = [t for s in all_scenes for piece in pieces(s, SIDE, 3, rng) for t in trials(piece, rng)]
+    done = [t for s in all_scenes for piece in pieces(s, SIDE, 4, rng) for t in trials(piece, rng)]
     told = [t for t in done if t.read.ratio is not None]
     sides = [min(t.pair.inner.width, t.pair.inner.height) for t in done]
     print(f"{len(done)} pairs of {len(all_scenes)} photographs, areas of {min(sides)} to "
