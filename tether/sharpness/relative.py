@@ -79,6 +79,13 @@ class Comparison:
     reason: str = ""
 
 
+def not_comparable(
+    reason: str, alike: float = 0.0, shift: tuple[float, float] | None = None
+) -> Comparison:
+    """Return a comparison that could not be made, with the reason."""
+    return Comparison(None, None, None, None, None, None, shift, alike, reason)
+
+
 def compare(
     frame: NDArray[np.uint8] | NDArray[np.uint16],
     reference: NDArray[np.uint8] | NDArray[np.uint16],
@@ -125,19 +132,19 @@ def compare(
         _unclipped(frame, reference),
     )
     if registered is None:
-        return _not(OVERLAP_TOO_SMALL)
+        return not_comparable(OVERLAP_TOO_SMALL)
     r = registered
     frame_noise = noise_of(r.frame, r.frame_light, r)
     reference_noise = noise_of(r.reference, r.reference_light, r)
     cells = joined(r, frame_noise, reference_noise)
     alike, detail = _matched(r, cells)
     if detail < _DETAIL:
-        return _not(NO_DETAIL, alike, r)
+        return not_comparable(NO_DETAIL, alike, r.shift)
     if alike < MATCHED:
-        return _not(NOT_THE_SAME, alike, r)
+        return not_comparable(NOT_THE_SAME, alike)
     found = _added(r, frame_noise, reference_noise, cells)
     if (found.high - found.low) / 2 > max(_WIDEST_HALF, abs(found.variance) / 2):
-        return _not(TOO_UNSURE, alike, r)
+        return not_comparable(TOO_UNSURE, alike, r.shift)
     ratio, ratio_95 = _ratio(found, known)
     return Comparison(
         ratio,
@@ -167,11 +174,6 @@ def _check(
         raise ValueError(f"{inner} is not within {columns} x {rows} pixels")
     if not 0 < width.lo <= width.px <= width.hi < math.inf:
         raise ValueError(f"the reference's edge width must be above 0 px, not {width}")
-
-
-def _not(reason: str, alike: float = 0.0, r: Registered | None = None) -> Comparison:
-    shift = r.shift if r is not None and reason != NOT_THE_SAME else None
-    return Comparison(None, None, None, None, None, None, shift, alike, reason)
 
 
 def _unclipped(
