@@ -41,7 +41,6 @@ from tether.model import Rect
 from tether.sharpness.measure import measure
 from tether.sharpness.relative import Comparison, compare
 
-B = NDArray[np.bool_]
 F = NDArray[np.float64]
 
 SIDE = 300
