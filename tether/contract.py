@@ -38,7 +38,7 @@ def as_dict(judgement: Judgement) -> dict[str, Any]:
         "edge_width_narrow_px": round(narrowest.px, 2) if narrowest else None,
         "edge_width_um": round(widest.px * pitch, 2) if widest and pitch else None,
         "limit_px": judgement.limit_px,
-        "relative_blur": judgement.relative_blur,
+        "relative_blur": _rounded(judgement.relative_blur),
         "motion": asdict(motion) if motion else None,
         "area": _area(judgement),
         "sharpest": _sharpest(judgement.sharpest),
@@ -46,6 +46,10 @@ def as_dict(judgement: Judgement) -> dict[str, Any]:
         "advice": list(judgement.advice),
         "error": judgement.error,
     }
+
+
+def _rounded(ratio: float | None) -> float | None:
+    return round(ratio, 3) if ratio is not None else None
 
 
 def _interval(width: EdgeWidth | None) -> list[float] | None:

@@ -22,10 +22,12 @@ from tether.frame.aim import OutsideFrame, aim
 from tether.frame.orientation import upright
 from tether.frame.pixels import SMALLEST_SIDE
 from tether.model import Around, Cause, Judgement, Rect, Verdict
+from tether.reference import Reference
 from tether.settings import Settings
 from tether.sharpness.around import look_around
 from tether.sharpness.cut import with_margin
 from tether.sharpness.measure import measure
+from tether.sharpness.relative import Comparison
 from tether.verdict.advice import advise
 from tether.verdict.decide import decide
 from tether.verdict.facts import Facts
@@ -68,16 +70,17 @@ class Judged:
     """A judgement with the state of the file that was read for it; None where it was not.
 
     `rest` is there while the rest of the frame has more to tell. It holds the whole frame in
-    memory: let go of it soon.
+    memory: let go of it soon. `against` is there where a reference was given and an area found.
     """
 
     judgement: Judgement
     content: tuple[int, int, bytes] | None
     rest: Rest | None = None
+    against: Comparison | None = None
 
 
-def judge(asked: Asked, settings: Settings) -> Judged:
-    """Judge one frame by its focus area.
+def judge(asked: Asked, settings: Settings, reference: Reference | None = None) -> Judged:
+    """Judge one frame by its focus area, and compare it with a reference if there is one.
 
     Never raises for anything a file can hold: that is a verdict too.
     """
@@ -87,12 +90,13 @@ def judge(asked: Asked, settings: Settings) -> Judged:
         content = file.read(asked.path, asked.within)
     except file.Unreadable as problem:
         return Judged(unreadable(asked, str(problem)), None)
-    rest = None
+    rest = against = None
     try:
-        judgement, rest = _measured(content.data, asked, settings)
+        judgement, rest, against = _measured(content.data, asked, settings, reference)
     except (file.Unreadable, MemoryError) as problem:
         judgement = unreadable(asked, str(problem) or "not enough memory to decode it")
-    return Judged(judgement, (content.size, content.mtime_ns, file.digest(content.data)), rest)
+    state = content.size, content.mtime_ns, file.digest(content.data)
+    return Judged(judgement, state, rest, against)
 
 
 def complete(
@@ -130,10 +134,11 @@ def complete(
     return _explained(first, around, _plane(rest, first) if rest.faces else None, history)
 
 
-def judge_whole(asked: Asked, settings: Settings) -> Judged:
+def judge_whole(asked: Asked, settings: Settings, reference: Reference | None = None) -> Judged:
     """Judge one frame and, if it is soft, look at the rest of it at once."""
-    judged = judge(asked, settings)
-    return Judged(complete(judged) or judged.judgement, judged.content)
+    judged = judge(asked, settings, reference)
+    whole = complete(judged) or judged.judgement
+    return Judged(whole, judged.content, against=judged.against)
 
 
 def warm() -> None:
@@ -152,7 +157,9 @@ def unreadable(asked: Asked, why: str) -> Judgement:
     return _stamped(asked, verdict=Verdict.UNJUDGED, cause=Cause.UNREADABLE, error=why)
 
 
-def _measured(data: bytes, asked: Asked, settings: Settings) -> tuple[Judgement, Rest | None]:
+def _measured(
+    data: bytes, asked: Asked, settings: Settings, reference: Reference | None
+) -> tuple[Judgement, Rest | None, Comparison | None]:
     luma = pixels.luma(data)
     height, width = luma.shape
     told = tags.read(data, width)
@@ -162,8 +169,9 @@ def _measured(data: bytes, asked: Asked, settings: Settings) -> tuple[Judgement,
         outside = _stamped(
             asked, verdict=Verdict.UNJUDGED, error=str(problem), exposure=told.exposure
         )
-        return outside, None
+        return outside, None, None
     measurement = measure(*with_margin(luma, area.rect), told.curve)
+    against = reference.against(luma, told.curve, area.rect) if reference is not None else None
     limit = allowed(settings.limit.purpose, max(width, height), told.exposure)
     verdict, cause = decide(measurement, limit.px)
     judgement = _stamped(
@@ -177,11 +185,12 @@ def _measured(data: bytes, asked: Asked, settings: Settings) -> tuple[Judgement,
         exposure=told.exposure,
         orientation=told.orientation,
         size=(width, height),
+        relative_blur=against.ratio if against is not None else None,
     )
     crop = _crop(luma, area.rect, told.orientation)
     judgement = replace(judgement, advice=_advice(judgement), crop=crop)
     rest = Rest(luma, told, settings.area.faces)
-    return judgement, rest if verdict is Verdict.SOFT else None
+    return judgement, rest if verdict is Verdict.SOFT else None, against
 
 
 def _plane(rest: Rest, first: Judgement) -> Plane | None:

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import sys
-from typing import TextIO
+from typing import TYPE_CHECKING, TextIO
 
 from tether import contract
 from tether.model import Judgement, Verdict
 from tether.plain import plain
+
+if TYPE_CHECKING:
+    from tether.sharpness.relative import Comparison
 
 # Verdict by word and shape; colour is the dashboard's.
 _MARK = {
@@ -41,6 +44,22 @@ def limit(judgement: Judgement) -> str:
 def limit_why(judgement: Judgement, out: TextIO) -> None:
     """Print where a frame's limit comes from."""
     print(encodable(f"  limit       {judgement.limit_why}", out), file=out, flush=True)
+
+
+def against(found: Comparison, out: TextIO) -> None:
+    """Print how a frame compares with its reference."""
+    text = f"                against the reference: {_compared(found)}"
+    print(encodable(text, out), file=out, flush=True)
+
+
+def _compared(found: Comparison) -> str:
+    if found.ratio is None or found.ratio_95 is None or found.added_95 is None:
+        return f"not compared: {found.reason}"
+    interval = f"{found.ratio:.2f} times its edge width ({{:.2f}}–{{:.2f}})".format(*found.ratio_95)
+    if found.added_95[0] <= 0 <= found.added_95[1]:
+        return f"as sharp: {interval}"
+    along = f", most along {found.angle_deg:.0f}°" if found.angle_deg is not None else ""
+    return f"{'softer' if found.ratio > 1 else 'sharper'}: {interval}{along}"
 
 
 def _measured(judgement: Judgement) -> str:

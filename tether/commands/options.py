@@ -37,6 +37,14 @@ To = Annotated[
         "--to", metavar="FOLDER", help="Where --explain's pictures go, if not where you are."
     ),
 ]
+Against = Annotated[
+    Path | None,
+    typer.Option(
+        "--against",
+        metavar="REFERENCE",
+        help="Also compare with this picture: how many times as wide edges are as in it.",
+    ),
+]
 
 
 def settings(preset: str | None, config: Path | None, area: str | None) -> Settings:

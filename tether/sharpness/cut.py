@@ -11,8 +11,8 @@ from tether.sharpness.measure import MARGIN
 Pixels = NDArray[np.uint8] | NDArray[np.uint16]
 
 
-def with_margin(luma: Pixels, rect: Rect) -> tuple[Pixels, Rect]:
-    """Cut out an area with the pixels around it that `measure` wants, as far as there are any.
+def with_margin(luma: Pixels, rect: Rect, margin: int = MARGIN) -> tuple[Pixels, Rect]:
+    """Cut out an area with the pixels around it that are wanted, as far as there are any.
 
     Parameters
     ----------
@@ -20,12 +20,14 @@ def with_margin(luma: Pixels, rect: Rect) -> tuple[Pixels, Rect]:
         The whole frame, shape (rows, columns).
     rect
         The area within it, px.
+    margin
+        Pixels around the area; what `measure` wants if not given.
 
     Returns
     -------
     tuple of ndarray and Rect
         The pixels, and the place of the area within them, px.
     """
-    top, left = max(rect.y - MARGIN, 0), max(rect.x - MARGIN, 0)
-    cut = luma[top : rect.y + rect.height + MARGIN, left : rect.x + rect.width + MARGIN]
+    top, left = max(rect.y - margin, 0), max(rect.x - margin, 0)
+    cut = luma[top : rect.y + rect.height + margin, left : rect.x + rect.width + margin]
     return cut, Rect(rect.x - left, rect.y - top, rect.width, rect.height)
