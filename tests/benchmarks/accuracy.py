@@ -1,26 +1,33 @@
 """How well sharpness is told: every part's tables in turn, each against what was promised.
 
-Run `python -m tests.benchmarks.accuracy [FOLDER]`. The photographs that score it come inside
-scikit-image and scikit-learn; with a folder, those of two Debian packages are fetched into it
-and added.
+Run `python -m tests.benchmarks.accuracy [FOLDER]`. Photographs come inside scikit-image and
+scikit-learn; those of two Debian packages are fetched into the folder, or else into one that is
+removed again.
 """
 
 from __future__ import annotations
 
 import sys
+import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
 from calibration.photographs import fetch
-from tests.benchmarks import accuracy_area, accuracy_around, accuracy_faces, accuracy_slanted
+from tests.benchmarks import (
+    accuracy_area,
+    accuracy_around,
+    accuracy_faces,
+    accuracy_reference,
+    accuracy_slanted,
+)
 
 
-def main(folder: Path | None) -> None:
+def main(folder: Path) -> None:
     """Print every table."""
-    if folder is not None:
-        fetch(folder)
+    fetch(folder)
     parts: dict[str, Callable[[], object]] = {
         "Edge width of an area": lambda: accuracy_area.main(folder),
+        "Against a reference": lambda: accuracy_reference.main(folder),
         "Slanted edge": accuracy_slanted.main,
         "The rest of the frame": accuracy_around.main,
         "Faces": accuracy_faces.main,
@@ -31,4 +38,8 @@ def main(folder: Path | None) -> None:
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]) if len(sys.argv) > 1 else None)
+    if len(sys.argv) > 1:
+        main(Path(sys.argv[1]))
+    else:
+        with tempfile.TemporaryDirectory(prefix="tether-accuracy-") as made:
+            main(Path(made))
