@@ -98,6 +98,9 @@ def test_focus_is_elsewhere_where_the_area_is_surely_softer_in_every_direction()
     # A movement too faint to be sure of leaves the narrowest direction as sharp as that place.
     unsure = replace(measured(6, 8, 11), narrowest=EdgeWidth(4.0, 2.5, 6.0))
     assert decide(unsure, 4.0, around) == (Verdict.SOFT, None)
+    # So wide one way against the other it may have moved, sure as its narrowest direction is.
+    unlike = replace(measured(6, 8, 11), narrowest=EdgeWidth(4.2, 3.2, 5.6))
+    assert decide(unlike, 4.0, around) == (Verdict.SOFT, None)
 
 
 def test_a_sharper_place_that_is_not_sharp_either_is_not_where_the_focus_is() -> None:

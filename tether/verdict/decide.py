@@ -10,6 +10,12 @@ FEW = 3
 COMMON = 4
 """Places, and a third of all, that must share a movement which the area does not show."""
 
+UNLIKE = 1.7
+"""Times that the widest direction's width may be the narrowest's before a movement is suspected.
+
+`tests.benchmarks.accuracy_around` prints what comes of these three.
+"""
+
 
 def decide(
     measurement: Measurement, limit_px: float, around: Around | None = None
@@ -27,7 +33,8 @@ def decide(
     - The rest of the frame shares a movement that the area is too poor in edges to show, and the
       area may be narrow across it: the camera.
     - Another place is surely sharper, within the limit as far as its interval tells, and the area
-      is wider than it in every direction, as no movement makes it: the focus lies elsewhere.
+      is wider than it in every direction, and much alike in all, as no movement makes it: the
+      focus lies elsewhere.
     - Soft in the narrowest direction too is out of focus: no movement does that.
 
     Parameters
@@ -48,13 +55,14 @@ def decide(
         return Verdict.BORDERLINE, None
     around = around or Around()
     best = around.sharpest[1] if around.sharpest else None
+    alike = widest.px <= UNLIKE * narrowest.px
     wider_all_round = best is not None and narrowest.lo > best.hi
     if measurement.motion is not None:
         return Verdict.SOFT, _who_moved(around, moved_only=not wider_all_round)
     unfocused = narrowest.lo > limit_px
     if not unfocused and _shared(around):
         return Verdict.SOFT, Cause.CAMERA_SHAKE
-    if best is not None and wider_all_round and best.lo <= limit_px:
+    if best is not None and wider_all_round and alike and best.lo <= limit_px:
         return Verdict.SOFT, Cause.FOCUS_ELSEWHERE
     return Verdict.SOFT, Cause.DEFOCUS if unfocused else None
 
