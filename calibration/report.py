@@ -7,7 +7,8 @@ from numpy.typing import NDArray
 
 from calibration.fit import Fitted
 from calibration.trials import KINDS, Trial
-from tether.sharpness.measure import FEWEST, WIDEST_INTERVAL
+from tether.sharpness.measure import FEWEST
+from tether.sharpness.sizes import WIDEST_INTERVAL
 
 F = NDArray[np.float64]
 

@@ -15,8 +15,9 @@ from calibration.camera import any_recording, record
 from calibration.photographs import Content, contents
 from calibration.scenes import scene
 from tether.model import Rect
+from tether.sharpness.cut import MARGIN
 from tether.sharpness.tone import ToneCurve
-from tether.sharpness.traits import MARGIN, Traits, traits
+from tether.sharpness.traits import Traits, traits
 
 F = NDArray[np.float64]
 Rng = np.random.Generator

@@ -27,6 +27,7 @@ from tether.settings import Settings
 from tether.sharpness.around import look_around
 from tether.sharpness.cut import with_margin
 from tether.sharpness.measure import measure
+from tether.sharpness.network import calibration
 from tether.sharpness.relative import Comparison
 from tether.verdict.advice import advise
 from tether.verdict.decide import decide
@@ -113,7 +114,7 @@ def complete(
     judged
         What `judge` returned. Without `rest` its judgement is whole already.
     go_on
-        Asked every 10 ms or so whether to go on.
+        Asked every 10 ms or so whether to go on, but not while a face is looked at (0.15 s).
     history
         Causes of the frames before this one with the same lens, None for a frame without.
 
@@ -148,6 +149,7 @@ def warm() -> None:
     would only be in their way, so this keeps it to one, for the whole process.
     """
     threadpool_limits(limits=1, user_api="blas")
+    calibration()
     flat = np.zeros((SMALLEST_SIDE, SMALLEST_SIDE), np.uint8)
     measure(flat, Rect(0, 0, SMALLEST_SIDE, SMALLEST_SIDE))
 

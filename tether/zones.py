@@ -9,8 +9,9 @@ from tether.frame.face_zones import SMALLEST_SIDE, Zone, zones
 from tether.frame.faces import Face
 from tether.frame.pixels import Luma
 from tether.model import Measurement, Rect
+from tether.sharpness.cut import with_margin
 from tether.sharpness.fineness import borne_out, fineness
-from tether.sharpness.measure import MARGIN, measure
+from tether.sharpness.measure import measure
 from tether.sharpness.tone import ToneCurve
 from tether.verdict.plane import PartSeen, Plane, find_plane
 
@@ -87,9 +88,7 @@ def _look(luma: Luma, zone: Zone, curve: ToneCurve) -> tuple[ZoneSeen, PartSeen 
     rect = _within(zone.rect, luma)
     if rect is None:
         return ZoneSeen(zone, None, None), None
-    top, left = max(rect.y - MARGIN, 0), max(rect.x - MARGIN, 0)
-    cut = luma[top : rect.y + rect.height + MARGIN, left : rect.x + rect.width + MARGIN]
-    inner = Rect(rect.x - left, rect.y - top, rect.width, rect.height)
+    cut, inner = with_margin(luma, rect)
     measurement = measure(cut, inner, curve)
     seen = ZoneSeen(zone, rect, measurement)
     widest, narrowest = measurement.widest, measurement.narrowest

@@ -49,7 +49,7 @@ def subjects(folder: Path | None) -> dict[str, list[Content]]:
     for name, scene in (("maker", maker()), ("bowl", bowl())):
         found[name] = _luma(compose(scene))
     if folder is not None:
-        found |= {one.name: focused(one, folder) for one in _FETCHED}
+        found |= {one.name: focused(one, folder) for one in FETCHED}
     reduced = {name: sharp_reductions(picture) for name, picture in found.items()}
     return {name: some for name, some in reduced.items() if some}
 
@@ -74,7 +74,7 @@ def _cut(picture: F, part: tuple[float, float, float, float]) -> F:
     return picture[int(top * rows) : int(bottom * rows), int(left * columns) : int(right * columns)]
 
 
-_FETCHED = (
+FETCHED = (
     Photograph(
         "palapeli-data",
         "european-honey-bee.jpg",

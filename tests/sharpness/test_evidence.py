@@ -34,11 +34,12 @@ def test_edges_lie_within_the_area() -> None:
     assert found.x.max() < AREA.width and found.y.max() < AREA.height
 
 
-def test_a_wide_blur_is_drawn_from_the_halved_area() -> None:
+def test_a_wide_blur_is_drawn_from_the_halved_area_too() -> None:
     narrow, wide = (evidence(np.ascontiguousarray(portrait(s)[..., 1]), AREA) for s in (1.0, 6.0))
     assert narrow.widths is not None and wide.widths is not None
     assert narrow.widths.halved == 0
-    assert wide.widths.halved > 0.5
+    # Its edges agree in part, and what they agree on needs no halving.
+    assert wide.widths.halved > 0.2
 
 
 def test_a_movement_is_widest_along_itself() -> None:

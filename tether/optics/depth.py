@@ -24,12 +24,6 @@ def limits_mm(
     return near, far
 
 
-def blur_mm(focal_mm: float, f_number: float, focus_mm: float, subject_mm: float) -> float:
-    """Diameter, on the sensor, of the disk that a point at `subject_mm` becomes."""
-    spread = focal_mm**2 / (f_number * (focus_mm - focal_mm))
-    return spread * abs(subject_mm - focus_mm) / subject_mm
-
-
 def holding(focal_mm: float, blur_mm: float, focus_mm: float, depth_mm: float) -> float:
     """The f-number whose depth of field at `focus_mm` is `depth_mm` from its near to its far end.
 
@@ -40,15 +34,10 @@ def holding(focal_mm: float, blur_mm: float, focus_mm: float, depth_mm: float) -
     return focal_mm**2 / (h * blur_mm)
 
 
-def disk_edge(diameter: float) -> float:
-    """10–90 % edge width behind a disk of this diameter, in its unit.
+def disk_of_edge(edge_width: float) -> float:
+    """The diameter of the disk behind which edges are this wide, 10–90 %, in their unit.
 
     The disk's edge is ½ + (t √(1 − t²) + arcsin t)/π with t from −1 to 1 across it: 0.687049 of the
     diameter from one tenth to nine tenths.
     """
-    return 0.687049 * diameter
-
-
-def disk_of_edge(edge_width: float) -> float:
-    """The diameter of the disk that makes edges this wide; the other way round."""
     return edge_width / 0.687049

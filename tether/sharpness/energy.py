@@ -13,7 +13,7 @@ from tether.model import Rect
 from tether.sharpness.octaves import octaves
 from tether.sharpness.spectra import block_spectra
 from tether.sharpness.tone import ToneCurve
-from tether.sharpness.traits import with_margin
+from tether.sharpness.traits import blocks_of
 
 _BANDS = slice(1, 6)  # 0.22 to 1.25 rad/px: below lies shading, above lies noise
 
@@ -40,7 +40,7 @@ def energy(
         Power in light between 0.22 and 1.25 rad/px, less that of noise (told from the finest
         band, where blur leaves nothing else), over the square of the mean light. No unit.
     """
-    light = with_margin(next(octaves(pixels, inner, curve)).light, inner)
+    light = blocks_of(next(octaves(pixels, inner, curve)).light, inner)
     mean = float(light.mean())
     if mean <= 0:
         return 0.0

@@ -34,13 +34,16 @@ SEEN = (
 class Judged:
     """Widest and narrowest edge width with their 95 % intervals, px, and the chance of a movement.
 
-    `angle_deg` is the direction of the widest.
+    `angle_deg` is the direction of the widest. `directions` holds what the first stage says of
+    every direction: ln of the width in px and of both ends of its interval, by the points of its
+    surest direction; shape (3, `DIRECTIONS`).
     """
 
     widest: EdgeWidth
     narrowest: EdgeWidth
     moved: float
     angle_deg: float
+    directions: NDArray[np.float64]
 
     @property
     def motion(self) -> Motion | None:
@@ -95,10 +98,11 @@ def judged(shown: Traits, how: Calibration, one_way: bool = False) -> Judged:
         and the narrowest alike, and nothing is said of a movement.
     """
     widths, errors = first_stage(how.widths(by_direction(shown)))
+    directions = np.stack([widths + by * errors for by in (0.0, *how.points[2])])
     if one_way:
         across = int(np.argmin(errors))
-        width = _with_interval(float(widths[across]), float(errors[across]), how.points[2])
-        return Judged(width, width, 0.0, across * 180 / DIRECTIONS)
+        width = EdgeWidth(*np.exp(directions[:, across]).tolist())
+        return Judged(width, width, 0.0, across * 180 / DIRECTIONS, directions)
     told = swing(widths, errors)
     answers = how.errors(seen(shown, told, errors)[None])[:, 0].astype(np.float64)
     bias, spread = answers[:, (0, 2)], np.clip(answers[:, (1, 3)], LEAST_ERROR, MOST_ERROR)
@@ -111,7 +115,7 @@ def judged(shown: Traits, how: Calibration, one_way: bool = False) -> Judged:
         for c, e, points in zip(centre, error, how.points[:2], strict=True)
     )
     moved = 1 / (1 + math.exp(-float(np.clip(answers[:, 4].mean(), -30, 30))))
-    return Judged(widest, narrowest, moved, math.degrees(told.angle) % 180)
+    return Judged(widest, narrowest, moved, math.degrees(told.angle) % 180, directions)
 
 
 def _with_interval(log_width: float, error: float, points: NDArray[np.float64]) -> EdgeWidth:

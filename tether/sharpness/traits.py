@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tether.model import Rect
+from tether.sharpness.cut import with_margin
 from tether.sharpness.edges import edge_points
 from tether.sharpness.noise import pixel_noise
 from tether.sharpness.octaves import clipping, octaves
@@ -20,9 +21,6 @@ from tether.sharpness.widths import Widths, widths
 
 Floats = NDArray[np.float32]
 Pixels = NDArray[np.uint8] | NDArray[np.uint16]
-
-MARGIN = 24
-"""Pixels of the frame to give around an area, where it has them."""
 
 _POINTS = (160, 96, 64)  # at most, of each octave
 _HALF_SECTOR = math.radians(24)
@@ -99,7 +97,7 @@ def traits(pixels: Pixels, inner: Rect, curve: ToneCurve) -> Traits:
     points = [edge_points(o, m, n) for o, m, n in zip(sizes, _POINTS, noises, strict=True)]
     fitted = [widths(o, p) for o, p in zip(sizes, points, strict=True)]
     found = Widths.joined(fitted)
-    spectral, told = _spectral(with_margin(sizes[0].coded, inner))
+    spectral, told = _spectral(blocks_of(sizes[0].coded, inner))
     area = pixels[inner.y : inner.y + inner.height, inner.x : inner.x + inner.width]
     clipped = float(np.count_nonzero(clipping(area)) / area.size)
     counts = [len(p.x) for p in points]
@@ -119,10 +117,9 @@ def traits(pixels: Pixels, inner: Rect, curve: ToneCurve) -> Traits:
     return Traits(directional, np.array(overall, np.float32), found, noises[0], clipped)
 
 
-def with_margin(coded: Floats, inner: Rect) -> Floats:
-    """An area and as much of `MARGIN` around it as there is, at least `BLOCK` px a side."""
-    top, left = max(inner.y - MARGIN, 0), max(inner.x - MARGIN, 0)
-    cut = coded[top : inner.y + inner.height + MARGIN, left : inner.x + inner.width + MARGIN]
+def blocks_of(coded: Floats, inner: Rect) -> Floats:
+    """An area with its margin, filled up to `BLOCK` px a side where it is smaller."""
+    cut, _ = with_margin(coded, inner)
     short = [max(BLOCK - n, 0) for n in cut.shape]
     return np.pad(cut, [(0, n) for n in short], mode="edge") if any(short) else cut
 
