@@ -114,7 +114,7 @@ def complete(
     judged
         What `judge` returned. Without `rest` its judgement is whole already.
     go_on
-        Asked every 10 ms or so whether to go on, but not while a face is looked at (0.15 s).
+        Asked every 10 ms or so whether to go on, but not while a face is looked at (0.3 s).
     history
         Causes of the frames before this one with the same lens, None for a frame without.
 
