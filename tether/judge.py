@@ -18,8 +18,10 @@ import simplejpeg
 from threadpoolctl import threadpool_limits
 
 from tether.frame import file, kinds, pixels, tags
-from tether.frame.aim import OutsideFrame, aim
+from tether.frame.aim import aim
+from tether.frame.fixed import OutsideFrame
 from tether.frame.orientation import upright
+from tether.frame.picture import Picture
 from tether.frame.pixels import SMALLEST_SIDE
 from tether.model import Around, Cause, Judgement, Rect, Verdict
 from tether.reference import Reference
@@ -166,7 +168,7 @@ def _measured(
     height, width = luma.shape
     told = tags.read(data, width)
     try:
-        area = aim(told, width, height, settings.area)
+        area = aim(Picture(luma, told), settings.area).area
     except OutsideFrame as problem:
         outside = _stamped(
             asked, verdict=Verdict.UNJUDGED, error=str(problem), exposure=told.exposure

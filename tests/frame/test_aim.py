@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
-from tether.frame.aim import OutsideFrame, aim
+from tether.frame.aim import aim as aimed
+from tether.frame.aim import ask_all
+from tether.frame.fixed import OutsideFrame
+from tether.frame.picture import Picture
 from tether.frame.tags import Tags
-from tether.model import Rect, Source
+from tether.model import FocusArea, Rect, Source
 from tether.settings import Area
 
 FRAME = (6000, 4000)
@@ -14,6 +18,14 @@ FRAME = (6000, 4000)
 
 def area(**changes: object) -> Area:
     return Area.model_validate({"largest_px": 800, **changes})
+
+
+def picture(tags: Tags, width: int, height: int) -> Picture:
+    return Picture(np.broadcast_to(np.uint8(128), (height, width)), tags)
+
+
+def aim(tags: Tags, width: int, height: int, settings: Area) -> FocusArea:
+    return aimed(picture(tags, width, height), settings).area
 
 
 def test_four_numbers_are_the_centre_then_width_and_height() -> None:
@@ -85,3 +97,20 @@ def test_a_fixed_area_outside_the_frame_is_an_error_that_names_both() -> None:
 def test_a_fixed_area_over_the_edge_is_judged_where_there_is_picture() -> None:
     found = aim(Tags(), *FRAME, area(fixed=[5800, 0, 900, 300], sources=["fixed area"]))
     assert found.rect == Rect(5800, 0, 200, 300)
+
+
+def test_sources_are_asked_until_one_answers() -> None:
+    told = aimed(picture(Tags(subject=(3000, 2000, 300)), *FRAME), area())
+    assert [a.source for a in told.answers] == [Source.SUBJECT_AREA]
+    told = aimed(picture(Tags(), *FRAME), area())
+    assert [a.source for a in told.answers] == [
+        Source.SUBJECT_AREA,
+        Source.FIXED_AREA,
+        Source.FRAME_CENTRE,
+    ]
+    assert all(a.said for a in told.answers)
+
+
+def test_every_source_can_be_asked() -> None:
+    told = ask_all(picture(Tags(subject=(3000, 2000, 300)), *FRAME), area(fixed=[0, 0, 100, 100]))
+    assert [a.rect is not None for a in told] == [True, True, True]

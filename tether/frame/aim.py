@@ -2,76 +2,69 @@
 
 from __future__ import annotations
 
-from tether.frame.tags import Tags
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from tether.frame import fixed, subject
+from tether.frame.answer import Answer
+from tether.frame.picture import Picture
 from tether.model import FocusArea, Rect, Source
 from tether.settings import Area
 
 
-class OutsideFrame(Exception):
-    """A fixed area that no pixel of the frame lies in."""
+@dataclass(frozen=True, slots=True)
+class Aim:
+    """The focus area, and what every source said that was asked for it, in order."""
+
+    area: FocusArea
+    answers: tuple[Answer, ...]
 
 
-def aim(tags: Tags, width: int, height: int, area: Area) -> FocusArea:
-    """Find the focus area of a frame of `width` x `height` px, unrotated.
+def aim(picture: Picture, area: Area) -> Aim:
+    """Find the focus area of a frame.
 
-    It is grown or cut about its centre to the sizes the settings allow, and kept in the frame.
+    Sources are asked in the order of the settings until one answers; the frame's centre answers
+    where none does. The area is grown or cut about its centre to the sizes the settings allow, and
+    kept in the frame.
 
     Raises
     ------
-    OutsideFrame
+    fixed.OutsideFrame
         The fixed area of the settings does not touch this frame.
     """
-    for name in area.sources:
-        source = Source(name)
-        found = _ask(source, tags, width, height, area)
-        if found is not None:
-            return FocusArea(_fit(found, width, height, area), source)
-    return FocusArea(_fit(_centre(width, height, area), width, height, area), Source.FRAME_CENTRE)
+    answers = []
+    for answer in _asked(picture, area):
+        answers.append(answer)
+        if answer.rect is not None:
+            rect = _fit(answer.rect, picture.width, picture.height, area)
+            return Aim(FocusArea(rect, answer.source), tuple(answers))
+    raise AssertionError("the frame's centre always answers")
 
 
-def _ask(source: Source, tags: Tags, width: int, height: int, area: Area) -> Rect | None:
-    if source is Source.SUBJECT_AREA:
-        return _subject(tags, width, height, area.point_px)
-    if source is Source.FIXED_AREA:
-        return _fixed(area.fixed, width, height)
-    return _centre(width, height, area)
+def ask_all(picture: Picture, area: Area) -> tuple[Answer, ...]:
+    """What each source of the settings says, the ones past the first that answers, too."""
+    return tuple(_asked(picture, area))
 
 
-def _subject(tags: Tags, width: int, height: int, point_px: int) -> Rect | None:
-    """Exif SubjectArea (CIPA DC-008): centre, then diameter, or width and height; unrotated px."""
-    if tags.subject is None:
-        return None
-    across, down = 1.0, 1.0
-    if tags.recorded is not None:
-        across, down = width / tags.recorded[0], height / tags.recorded[1]
-        # Cut or turned since it was recorded: the numbers point somewhere else now.
-        if not 0.98 < across / down < 1.02:
-            return None
-    x, y = tags.subject[0] * across, tags.subject[1] * down
-    sides = tags.subject[2:] or (point_px / across,)
-    w, h = sides[0] * across, sides[-1] * down
-    inside = 0 <= x < width and 0 <= y < height and w >= 1 and h >= 1
-    # Some cameras name half the frame or all of it when nothing was chosen.
-    if not inside or w > width / 2:
-        return None
-    return Rect(round(x - w / 2), round(y - h / 2), round(w), round(h))
+def _asked(picture: Picture, area: Area) -> Iterator[Answer]:
+    sources = [Source(name) for name in area.sources]
+    if Source.FRAME_CENTRE not in sources:
+        sources.append(Source.FRAME_CENTRE)
+    for source in sources:
+        yield _ASK[source](picture, area)
 
 
-def _fixed(fixed: list[int] | None, width: int, height: int) -> Rect | None:
-    if fixed is None:
-        return None
-    rect = Rect(*fixed)
-    if rect.x >= width or rect.y >= height:
-        raise OutsideFrame(
-            f"the fixed area {rect.x},{rect.y},{rect.width},{rect.height} lies outside "
-            f"the frame of {width} x {height} px"
-        )
-    return Rect(rect.x, rect.y, min(rect.width, width - rect.x), min(rect.height, height - rect.y))
-
-
-def _centre(width: int, height: int, area: Area) -> Rect:
+def _centre(picture: Picture, area: Area) -> Answer:
     side = area.largest_px
-    return Rect((width - side) // 2, (height - side) // 2, side, side)
+    rect = Rect((picture.width - side) // 2, (picture.height - side) // 2, side, side)
+    return Answer(Source.FRAME_CENTRE, rect, "the middle of the frame")
+
+
+_ASK: dict[Source, Callable[[Picture, Area], Answer]] = {
+    Source.SUBJECT_AREA: subject.ask,
+    Source.FIXED_AREA: fixed.ask,
+    Source.FRAME_CENTRE: _centre,
+}
 
 
 def _fit(rect: Rect, width: int, height: int, area: Area) -> Rect:

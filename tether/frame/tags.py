@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import logging
 import math
-from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any
 
 import exiv2
 
+from tether.frame.exif import Exif
 from tether.model import Exposure
 from tether.sharpness.tone import ToneCurve
 
@@ -46,7 +45,7 @@ def read(data: bytes, width: int) -> Tags:
     except Exception as problem:  # the binding raises its own and built-in kinds
         _log.info("no metadata read: %s", problem)
         return Tags()
-    exif = _Exif(exif)
+    exif = Exif(exif)
     orientation = exif.whole("Exif.Image.Orientation")
     recorded = (
         exif.whole("Exif.Photo.PixelXDimension"),
@@ -61,41 +60,7 @@ def read(data: bytes, width: int) -> Tags:
     )
 
 
-class _Exif:
-    """Typed look-ups that answer None for a tag that is missing or makes no sense."""
-
-    def __init__(self, data: Any) -> None:
-        self._data = data
-
-    def numbers(self, key: str) -> tuple[float, ...]:
-        found: tuple[float, ...] = self._value(
-            key, lambda value: tuple(value.toFloat(i) for i in range(value.count()))
-        )
-        return found
-
-    def number(self, key: str) -> float | None:
-        found = self.numbers(key)
-        good = len(found) >= 1 and math.isfinite(found[0]) and found[0] > 0
-        return found[0] if good else None
-
-    def whole(self, key: str) -> int | None:
-        found = self.number(key)
-        return round(found) if found is not None else None
-
-    def text(self, key: str) -> str | None:
-        found: str = self._value(key, str) or ""
-        return found.replace("\0", "").strip() or None
-
-    def _value(self, key: str, how: Callable[[Any], Any]) -> Any:
-        try:
-            place = self._data.findKey(exiv2.ExifKey(key))
-            return () if place == self._data.end() else how(place.value())
-        except Exception as problem:  # as above
-            _log.info("%s not read: %s", key, problem)
-            return ()
-
-
-def _exposure(exif: _Exif, width: int) -> Exposure:
+def _exposure(exif: Exif, width: int) -> Exposure:
     speed = exif.numbers("Exif.Photo.ShutterSpeedValue")
     stop = exif.numbers("Exif.Photo.ApertureValue")
     # APEX: t = 2^-Tv, N = 2^(Av/2); used only where the plain tags are missing (CIPA DC-008).
@@ -118,7 +83,7 @@ def _power(exponent: float | None) -> float | None:
     return float(2.0**exponent)
 
 
-def _pitch(exif: _Exif, width: int) -> float | None:
+def _pitch(exif: Exif, width: int) -> float | None:
     """Distance of two pixels on the sensor in µm: by the focal plane's tags, else 35 mm terms."""
     per_unit = exif.number("Exif.Photo.FocalPlaneXResolution")
     unit = _UNIT_MM.get(exif.whole("Exif.Photo.FocalPlaneResolutionUnit") or 2)
@@ -135,7 +100,7 @@ def _pitch(exif: _Exif, width: int) -> float | None:
     return round(pitch, 3) if pitch is not None and 0.3 < pitch < 100 else None
 
 
-def _subject(exif: _Exif) -> tuple[int, ...] | None:
+def _subject(exif: Exif) -> tuple[int, ...] | None:
     for key, counts in (("SubjectArea", (2, 3, 4)), ("SubjectLocation", (2,))):
         found = exif.numbers(f"Exif.Photo.{key}")
         if len(found) in counts and all(math.isfinite(one) and one >= 0 for one in found):
@@ -143,7 +108,7 @@ def _subject(exif: _Exif) -> tuple[int, ...] | None:
     return None
 
 
-def _curve(exif: _Exif) -> ToneCurve:
+def _curve(exif: Exif) -> ToneCurve:
     # 2 is not in the standard but written by some; R03 is DCF's mark of Adobe RGB.
     adobe = exif.whole("Exif.Photo.ColorSpace") == 2
     index = exif.text("Exif.Iop.InteroperabilityIndex")

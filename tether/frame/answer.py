@@ -1,0 +1,21 @@
+"""What one source says about where a frame is meant to be sharp."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tether.model import Rect, Source
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One source's answer, for a person to read as well.
+
+    `rect` is in px of the full-size unrotated image, before it is grown or cut to the sizes that
+    the settings allow; None where the source names nothing. `said` is what it says, or why it
+    says nothing, in words.
+    """
+
+    source: Source
+    rect: Rect | None
+    said: str

@@ -1,0 +1,50 @@
+"""Look-ups in a picture's Exif and maker notes, that answer nothing rather than raise."""
+
+from __future__ import annotations
+
+import logging
+import math
+from collections.abc import Callable
+from typing import Any
+
+import exiv2
+
+_log = logging.getLogger(__name__)
+
+
+class Exif:
+    """Typed look-ups that answer None for a tag that is missing or makes no sense."""
+
+    def __init__(self, data: Any) -> None:
+        self._data = data
+
+    def numbers(self, key: str) -> tuple[float, ...]:
+        """All numbers of a tag; none where it is missing."""
+        found: tuple[float, ...] = self._value(
+            key, lambda value: tuple(value.toFloat(i) for i in range(value.count()))
+        )
+        return found
+
+    def number(self, key: str) -> float | None:
+        """The first number of a tag, if it is finite and above 0."""
+        found = self.numbers(key)
+        good = len(found) >= 1 and math.isfinite(found[0]) and found[0] > 0
+        return found[0] if good else None
+
+    def whole(self, key: str) -> int | None:
+        """The same, rounded."""
+        found = self.number(key)
+        return round(found) if found is not None else None
+
+    def text(self, key: str) -> str | None:
+        """A tag as text, without padding."""
+        found: str = self._value(key, str) or ""
+        return found.replace("\0", "").strip() or None
+
+    def _value(self, key: str, how: Callable[[Any], Any]) -> Any:
+        try:
+            place = self._data.findKey(exiv2.ExifKey(key))
+            return () if place == self._data.end() else how(place.value())
+        except Exception as problem:  # as above
+            _log.info("%s not read: %s", key, problem)
+            return ()
