@@ -17,6 +17,7 @@ from tests.benchmarks import (
     accuracy_area,
     accuracy_around,
     accuracy_faces,
+    accuracy_invariance,
     accuracy_reference,
     accuracy_slanted,
 )
@@ -27,6 +28,7 @@ def main(folder: Path) -> None:
     fetch(folder)
     parts: dict[str, Callable[[], object]] = {
         "Edge width of an area": lambda: accuracy_area.main(folder),
+        "The same picture in other light": lambda: accuracy_invariance.main(folder),
         "Against a reference": lambda: accuracy_reference.main(folder),
         "Slanted edge": accuracy_slanted.main,
         "The rest of the frame": accuracy_around.main,
