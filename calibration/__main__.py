@@ -24,7 +24,7 @@ from tether.sharpness.network import Stage
 
 _SEED = 7000
 _PARTS = 14  # drawn side by side, each from a seed of its own
-_OF_PHOTOGRAPHS, _OF_SCENES = 640, 860  # trials of each part
+_OF_PHOTOGRAPHS, _OF_SCENES = 1000, 2100  # trials of each part
 
 
 def main(folder: Path) -> None:

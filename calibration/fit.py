@@ -15,11 +15,11 @@ from tether.sharpness.network import Calibration, Stage, by_direction, standardi
 
 F = NDArray[np.float64]
 
-FOLDS = 3
+FOLDS = 4
 """Parts that the subjects are divided into; each network is trained without one of them."""
 
-_PASSES = (14, 30)
-_HIDDEN = ((96, 48), (48,))
+_PASSES = (20, 40)
+_HIDDEN = ((256, 96), (96, 48))
 _TAIL = (2.0, 4.0)  # deviations past which one answer pulls no harder
 _PHOTOGRAPH = 2.0  # weight of a photograph's trial against that of a rendered subject
 _MOVED = 0.25  # ln of widest over narrowest from which a movement counts as one

@@ -1,8 +1,9 @@
 """Rendered subjects: sharp to the pixel, of every kind of content, as many as are asked for.
 
 Photographs are few. Occluding leaves of random shape, bundles of strands, lettering, grained
-ground, vessels with soft shadows and plain steps, mixed with each other, are not, and
-their sharpness is known. Every picture is drawn `FINE` times finer and averaged over pixels.
+ground, vessels with soft shadows, plain steps, dense textures and ground with next to nothing to
+see, mixed with each other, are not, and their sharpness is known. Every picture is drawn `FINE`
+times finer and averaged over pixels.
 """
 
 from __future__ import annotations
@@ -15,11 +16,8 @@ from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 from scipy import ndimage
 
-from calibration import shapes
-from calibration.shapes import F
-
-FINE = 4
-"""Drawn samples a pixel along each side."""
+from calibration import shapes, textures
+from calibration.shapes import FINE, F, grey
 
 _WORDS = (
     "glaze",
@@ -70,6 +68,8 @@ def _ground(side: int, rng: Rng) -> F:
         _grained,
         *(2 * [_vessels]),
         *(2 * [_steps]),
+        *textures.ANY,
+        _plain,
     ]
     return kinds[int(rng.integers(len(kinds)))](side, rng)
 
@@ -77,11 +77,6 @@ def _ground(side: int, rng: Rng) -> F:
 def _canvas(fine: int, tone: float) -> tuple[Image.Image, ImageDraw.ImageDraw]:
     image = Image.new("F", (fine, fine), tone)
     return image, ImageDraw.Draw(image)
-
-
-def _tone(value: float) -> int:
-    """A grey in [0, 1]; Pillow takes a float for pictures of floats, its types do not say so."""
-    return float(np.clip(value, 0, 1))  # type: ignore[return-value]
 
 
 def _leaves(side: int, rng: Rng) -> F:
@@ -100,9 +95,17 @@ def _leaves(side: int, rng: Rng) -> F:
             outline = shapes.rectangle(rng, radius, turn + rng.choice([0, np.pi / 2]))
         else:
             outline = kind(rng, radius)
-        tone = _tone(base + 0.4 * contrast * rng.normal())
+        tone = grey(base + 0.4 * contrast * rng.normal())
         draw.polygon(shapes.points(outline + rng.uniform(0, fine, 2)), fill=tone)
     return np.asarray(image, np.float32)
+
+
+def _plain(side: int, rng: Rng) -> F:
+    """Skin, a wall, a plain glaze: shading, and texture too faint to tell much, or none."""
+    light = rng.uniform(0.1, 0.6) + rng.uniform(0, 0.3) * shapes.shading(side, rng)
+    grain = shapes.fractal(side, rng, rng.uniform(0.3, 1.4))
+    light = light * (1 + float(np.exp(rng.uniform(np.log(1e-4), np.log(0.05)))) * grain)
+    return np.asarray(ndimage.zoom(light, FINE, order=1), np.float32)
 
 
 def _strands(side: int, rng: Rng) -> F:
@@ -118,7 +121,7 @@ def _strands(side: int, rng: Rng) -> F:
         u, v = along * length, 0.4 * rng.normal() * length * along**2
         line = np.stack([u * np.cos(a) - v * np.sin(a), -u * np.sin(a) - v * np.cos(a)], 1)
         width = max(1, round(FINE * wide * 0.6 * float(np.exp(0.4 * rng.normal()))))
-        tone = _tone(ground + 0.6 * contrast * rng.normal())
+        tone = grey(ground + 0.6 * contrast * rng.normal())
         draw.line(shapes.points(line + rng.uniform(0, fine, 2)), fill=tone, width=width)
     return np.asarray(image, np.float32)
 
@@ -129,7 +132,7 @@ def _lettering(side: int, rng: Rng) -> F:
     image, draw = _canvas(fine, ground)
     size = int(FINE * rng.choice([9, 14, 22, 40, 80]))
     font = ImageFont.load_default(size)
-    ink = _tone(rng.uniform(0, 0.3) if ground > 0.5 else rng.uniform(0.5, 1))
+    ink = grey(rng.uniform(0, 0.3) if ground > 0.5 else rng.uniform(0.5, 1))
     y = 0.0
     while y < fine:
         x = -float(rng.uniform(0, 200))
@@ -183,7 +186,7 @@ def _speckled(light: F, rng: Rng) -> F:
     for _ in range(int(rng.choice([20, 100, 400]))):
         x, y = rng.uniform(0, len(light), 2)
         radius = FINE * float(np.exp(0.5 * rng.normal())) * rng.choice([0.5, 1, 2])
-        tone = _tone(light[int(y), int(x)] * rng.uniform(0.5, 1.5))
+        tone = grey(light[int(y), int(x)] * rng.uniform(0.5, 1.5))
         draw.ellipse([x - radius, y - radius, x + radius, y + radius], fill=tone)
     return np.asarray(image)
 

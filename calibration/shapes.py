@@ -11,6 +11,14 @@ F = NDArray[np.float32]
 Outline = NDArray[np.float64]
 Rng = np.random.Generator
 
+FINE = 4
+"""Drawn samples a pixel along each side."""
+
+
+def grey(value: float) -> int:
+    """A grey in [0, 1]; Pillow takes a float for pictures of floats, its types do not say so."""
+    return float(np.clip(value, 0, 1))  # type: ignore[return-value]
+
 
 def points(outline: Outline) -> list[tuple[float, float]]:
     """An outline as Pillow takes it."""

@@ -18,7 +18,7 @@ SECTORS = 8
 ABOVE_NOISE = 6.0
 """Times the standard deviation of its noise that a gradient must reach."""
 
-_LEAST = 0.5  # coded levels a px: below that the steps of 8 bit draw edges of their own
+_LEAST = 0.8  # coded levels a px: below that the steps of 8 bit draw edges of their own
 _WHITE = 2 * (84 / 1024) * (70 / 256)  # mean square of gradients over variance, white noise
 _SMOOTH = 20  # times that: noise which a camera or JPEG smoothed hides from second differences
 _RIM = REACH + 1  # so that the outermost gradients can be compared outwards

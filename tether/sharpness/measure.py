@@ -15,7 +15,7 @@ Pixels = NDArray[np.uint8] | NDArray[np.uint16]
 
 __all__ = ["FEWEST", "MARGIN", "measure"]
 
-FEWEST = 12
+FEWEST = 4
 """Edges without which nothing is said."""
 
 _NOISY = 0.015  # of full scale: from here on it is noise that hides edges of usual contrast

@@ -15,7 +15,7 @@ from tether.sharpness.spectra import DIRECTIONS
 from tether.sharpness.tone import ToneCurve
 from tether.sharpness.traits import Pixels, Traits, traits
 
-WIDEST_INTERVAL = 6.0
+WIDEST_INTERVAL = 7.0
 """Upper over lower end past which an edge width is no answer."""
 
 _SURE_ENOUGH = 3.0  # upper over lower end
