@@ -101,6 +101,12 @@ def moved(picture: F, rng: np.random.Generator) -> F:
     return put(picture, blur(picture, movement(rng)), SUBJECT)
 
 
+def moved_before_blur(picture: F, rng: np.random.Generator) -> F:
+    """The subject moved, and what is behind it is out of focus."""
+    behind = blur(picture, disk(rng.uniform(10, 18)))
+    return put(behind, blur(picture, movement(rng)), SUBJECT)
+
+
 def elsewhere(picture: F, rng: np.random.Generator) -> F:
     """Two columns of pieces are in focus, subject and all else are not."""
     sharp = Rect(PIECE * int(rng.choice([0, 6])), 0, 2 * PIECE, DOWN * PIECE)
@@ -119,6 +125,7 @@ MADE: dict[str, tuple[Cause, Callable[[F, np.random.Generator], F]]] = {
     "camera shake": (Cause.CAMERA_SHAKE, shaken),
     "camera shake, background out of focus": (Cause.CAMERA_SHAKE, shaken_before_blur),
     "subject moved, background sharp": (Cause.SUBJECT_MOTION, moved),
+    "subject moved, background out of focus": (Cause.SUBJECT_MOTION, moved_before_blur),
     "focus elsewhere": (Cause.FOCUS_ELSEWHERE, elsewhere),
     "out of focus all over": (Cause.DEFOCUS, unfocused),
 }
@@ -136,7 +143,7 @@ def mosaics() -> Iterator[Frame]:
 
 
 def rendered() -> Iterator[Frame]:
-    """Frames of the sets; at the maker's the background is out of focus."""
+    """Frames of the sets; at both the background is out of focus, at the maker's much more so."""
     by_name = {shot.name: shot for shot in SHOOT}
     still = {"bowl": by_name["bowl-0001.jpg"], "maker": by_name["maker-0001.jpg"]}
     rng = np.random.default_rng(4)
@@ -149,7 +156,9 @@ def rendered() -> Iterator[Frame]:
         for n in range(EACH // 3):
             yield taken(f"camera shake{behind}", replace(shot, shake=moves()), n)
             if setup == "bowl":
-                yield taken("subject moved, background sharp", replace(shot, moved=moves()), n)
+                yield taken(
+                    "subject moved, background out of focus", replace(shot, moved=moves()), n
+                )
             focus = float(rng.uniform(-12, -9) if setup == "maker" or n % 2 else rng.uniform(9, 14))
             yield taken("focus elsewhere", replace(shot, focus=focus), n)
 

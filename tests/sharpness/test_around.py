@@ -66,6 +66,20 @@ def test_a_movement_of_everything_is_seen_in_many_places_and_one_of_the_area_in_
     assert found.looked >= found.still + found.moved
 
 
+def test_what_is_out_of_focus_keeps_still_too() -> None:
+    light = frame()
+    behind = blur(light, disk(12.0))
+    behind[250:550, 450:750] = blur(light, path(16.0, 30.0))[250:550, 450:750]
+    found = look_around(exposed(behind), AREA, place(11.5, 16.5, Motion(30.0, 2.8)))
+    assert found is not None
+    assert found.still >= 3
+    assert found.still > found.moved
+    everything = exposed(blur(blur(light, disk(12.0)), path(16.0, 30.0)))
+    found = look_around(everything, AREA, place(11.5, 16.5, Motion(30.0, 2.8)))
+    assert found is not None
+    assert found.still == 0
+
+
 def test_the_same_frame_gives_the_same_answer() -> None:
     luma = exposed(blur(frame(), path(9.0, 120.0)))
     assert seen(luma) == seen(luma)

@@ -69,6 +69,7 @@ def shaken(across: EdgeWidth = ACROSS) -> Measurement:
         (Around(moved=6, still=2, looked=14), Cause.CAMERA_SHAKE),
         (Around(moved=0, still=5, looked=14), Cause.SUBJECT_MOTION),
         (Around(moved=1, still=9, looked=14), Cause.SUBJECT_MOTION),
+        (Around(moved=4, still=6, looked=14), Cause.SUBJECT_MOTION),
         # A background out of focus bears no witness either way.
         (Around(moved=0, still=0, looked=14), None),
         (Around(moved=2, still=0, looked=14), None),

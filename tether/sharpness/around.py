@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 
 from tether.model import Around, EdgeWidth, Measurement, Motion, Rect
@@ -14,7 +15,7 @@ from tether.sharpness.tone import ToneCurve
 SAME_WAY = 25.0
 """Degrees by which the angle of one movement may differ from place to place."""
 
-_Moving = tuple[Motion, EdgeWidth]
+_Moving = tuple[Motion, EdgeWidth, EdgeWidth]
 
 
 def look_around(
@@ -86,9 +87,10 @@ def movement(area: Measurement, places: Sequence[Measurement]) -> tuple[int, int
     """Count the places that moved as an area did, and those that kept still.
 
     A place moved likewise if its movement has the area's angle and, as far as the intervals tell,
-    its length. It kept still if its edges are surely narrower, in the widest direction, than
-    the movement made the area's, and nothing limits what was measured. What is out of focus is
-    neither: it hides a movement shorter than its own blur.
+    its length. It kept still if it shows no movement, nothing limits what was measured, and its
+    edges are surely narrower, in the widest direction, than the movement would have made them:
+    its length and the place's own narrowest width, squared and added, as those of joined blurs
+    do. That tells out of focus too, unless the movement is short against the blur.
 
     Where the area shows no movement of its own, the one that most places have in common stands
     for it: edges all over a frame tell what those of one area do not.
@@ -106,12 +108,27 @@ def movement(area: Measurement, places: Sequence[Measurement]) -> tuple[int, int
         if not moving:
             return 0, 0
         own = max(moving, key=lambda one: _like(one, moving))
-    still = [p.widest for p in places if p.motion is None and not p.note and p.widest is not None]
-    return _like(own, moving), sum(width.hi < own[1].lo for width in still)
+    return _like(own, moving), sum(_kept_still(place, own) for place in places)
+
+
+def _kept_still(place: Measurement, own: _Moving) -> bool:
+    if place.motion or place.note or place.widest is None or place.narrowest is None:
+        return False
+    _, widest, narrowest = own
+    length = math.sqrt(max(widest.px**2 - narrowest.px**2, 0.0))
+    due = math.hypot(place.narrowest.px, length)
+    # Both errors are independent; what the movement is unsure by counts as it enters what is due.
+    unsure = math.hypot(
+        math.log(place.widest.hi / place.widest.px),
+        math.log(widest.px / widest.lo) * (length / due) ** 2,
+    )
+    return math.log(due / place.widest.px) > unsure
 
 
 def _moving(found: Measurement) -> _Moving | None:
-    return (found.motion, found.widest) if found.motion and found.widest else None
+    if found.motion is None or found.widest is None or found.narrowest is None:
+        return None
+    return found.motion, found.widest, found.narrowest
 
 
 def _like(own: _Moving, moving: Sequence[_Moving]) -> int:
@@ -120,5 +137,5 @@ def _like(own: _Moving, moving: Sequence[_Moving]) -> int:
         abs((motion.angle_deg - own[0].angle_deg + 90) % 180 - 90) <= SAME_WAY
         and width.lo <= own[1].hi
         and own[1].lo <= width.hi
-        for motion, width in moving
+        for motion, width, _ in moving
     )

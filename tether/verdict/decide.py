@@ -70,7 +70,8 @@ def decide(
 def _who_moved(around: Around, *, moved_only: bool) -> Cause | None:
     if around.moved >= FEW and around.moved > 2 * around.still:
         return Cause.CAMERA_SHAKE
-    if moved_only and around.still >= FEW and around.still > 3 * around.moved:
+    # A subject may be large: places on it move as the area does.
+    if moved_only and around.still >= FEW and around.still > around.moved:
         return Cause.SUBJECT_MOTION
     return None
 
