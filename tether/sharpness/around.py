@@ -15,6 +15,9 @@ from tether.sharpness.tone import ToneCurve
 SAME_WAY = 25.0
 """Degrees by which the angle of one movement may differ from place to place."""
 
+ALIKE = 1.2
+"""Times that the widest direction's width is the narrowest's at most where a blur is even."""
+
 _Moving = tuple[Motion, EdgeWidth, EdgeWidth]
 
 
@@ -88,9 +91,9 @@ def movement(area: Measurement, places: Sequence[Measurement]) -> tuple[int, int
 
     A place moved likewise if its movement has the area's angle and, as far as the intervals tell,
     its length. It kept still if it shows no movement, nothing limits what was measured, and its
-    edges are surely narrower, in the widest direction, than the movement would have made them:
-    its length and the place's own narrowest width, squared and added, as those of joined blurs
-    do. That tells out of focus too, unless the movement is short against the blur.
+    edges are surely narrower, in the widest direction, than the movement is long; or, out of focus,
+    if they are alike all round and surely narrower than the movement would have made them, whose
+    square adds to that of the blur.
 
     Where the area shows no movement of its own, the one that most places have in common stands
     for it: edges all over a frame tell what those of one area do not.
@@ -116,11 +119,16 @@ def _kept_still(place: Measurement, own: _Moving) -> bool:
         return False
     _, widest, narrowest = own
     length = math.sqrt(max(widest.px**2 - narrowest.px**2, 0.0))
+    shortest = length * widest.lo / widest.px
+    if place.widest.hi < shortest:
+        return True
+    if place.widest.px > ALIKE * place.narrowest.px:
+        return False
     due = math.hypot(place.narrowest.px, length)
-    # Both errors are independent; what the movement is unsure by counts as it enters what is due.
+    # The errors are independent; what the movement is unsure by counts as it enters what is due.
     unsure = math.hypot(
         math.log(place.widest.hi / place.widest.px),
-        math.log(widest.px / widest.lo) * (length / due) ** 2,
+        math.log(length / shortest) * (length / due) ** 2 if length else 0.0,
     )
     return math.log(due / place.widest.px) > unsure
 
