@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from tether.frame import fixed, subject
+from tether.frame import camera_point, fixed, subject
 from tether.frame.answer import Answer
 from tether.frame.picture import Picture
 from tether.model import FocusArea, Rect, Source
@@ -61,6 +61,7 @@ def _centre(picture: Picture, area: Area) -> Answer:
 
 
 _ASK: dict[Source, Callable[[Picture, Area], Answer]] = {
+    Source.CAMERA_FOCUS_POINT: camera_point.ask,
     Source.SUBJECT_AREA: subject.ask,
     Source.FIXED_AREA: fixed.ask,
     Source.FRAME_CENTRE: _centre,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import math
+import struct
 from collections.abc import Callable
 from typing import Any
 
@@ -36,6 +37,23 @@ class Exif:
         found = self.number(key)
         return round(found) if found is not None else None
 
+    def raw(self, key: str) -> bytes:
+        """A block of bytes, as it stands in the file; none where it is missing or is no such."""
+        return self._value(key, _block) or b""
+
+    def words(self, key: str) -> tuple[int, ...]:
+        """All unsigned 16-bit words of a tag; those of a block, in the maker note's byte order."""
+        block = self.raw(key)
+        if block:
+            return words(block, big_endian=self.big_endian)
+        found: tuple[int, ...] = self._value(key, lambda v: tuple(int(one) & 0xFFFF for one in v))
+        return found
+
+    @property
+    def big_endian(self) -> bool:
+        """Whether the maker note's numbers begin with their large end."""
+        return self.text("Exif.MakerNote.ByteOrder") == "MM"
+
     def text(self, key: str) -> str | None:
         """A tag as text, without padding."""
         found: str = self._value(key, str) or ""
@@ -48,3 +66,19 @@ class Exif:
         except Exception as problem:  # as above
             _log.info("%s not read: %s", key, problem)
             return ()
+
+
+def _block(value: Any) -> bytes:
+    return bytes(value.data()) if hasattr(value, "data") else b""
+
+
+def words(block: bytes, *, big_endian: bool) -> tuple[int, ...]:
+    """A block of bytes as unsigned 16-bit words; an odd byte at its end is left out."""
+    return struct.unpack(
+        f"{'>' if big_endian else '<'}{len(block) // 2}H", block[: len(block) & ~1]
+    )
+
+
+def signed(word: int) -> int:
+    """An unsigned 16-bit word as the signed one of the same bits."""
+    return word - 0x10000 if word >= 0x8000 else word

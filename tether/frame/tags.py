@@ -9,6 +9,8 @@ from dataclasses import dataclass, field
 import exiv2
 
 from tether.frame.exif import Exif
+from tether.frame.focus_points import read as focus_points
+from tether.frame.focus_points.focus import CameraFocus
 from tether.model import Exposure
 from tether.sharpness.tone import ToneCurve
 
@@ -26,7 +28,7 @@ class Tags:
     """What the metadata says; None where it says nothing.
 
     `subject` is Exif SubjectArea or SubjectLocation as written (2 to 4 numbers, px), and
-    `recorded` the size in px that it is written for.
+    `recorded` the size in px that it is written for. `focus` is the camera's own focus point.
     """
 
     exposure: Exposure = field(default_factory=Exposure)
@@ -34,6 +36,7 @@ class Tags:
     subject: tuple[int, ...] | None = None
     recorded: tuple[int, int] | None = None
     curve: ToneCurve = ToneCurve.SRGB
+    focus: CameraFocus | None = None
 
 
 def read(data: bytes, width: int) -> Tags:
@@ -57,6 +60,7 @@ def read(data: bytes, width: int) -> Tags:
         subject=_subject(exif),
         recorded=(recorded[0], recorded[1]) if recorded[0] and recorded[1] else None,
         curve=_curve(exif),
+        focus=focus_points.read(exif),
     )
 
 
