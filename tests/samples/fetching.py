@@ -113,7 +113,7 @@ def _unpack(archive: Archive, path: Path, folder: Path) -> None:
         part.mkdir()
         for member in whole.getmembers():
             held = whole.extractfile(member) if member.isfile() else None
-            if held is not None and member.name.startswith(f"{archive.samples}/"):
+            if held is not None and str(Path(member.name).parent) == archive.samples:
                 (part / Path(member.name).name).write_bytes(held.read())
         # Whole at once: a folder that is there is complete.
         (folder / archive.samples).parent.mkdir(parents=True, exist_ok=True)

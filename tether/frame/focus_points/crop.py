@@ -20,6 +20,8 @@ def by_canon_aspect(told: CameraFocus, exif: Exif) -> CameraFocus:
     if told.frame is None or len(told_part) < 5:
         return told
     _, width, height, left, top = told_part[:5]
+    if not left and not top:
+        return told
     whole = width + 2 * left, height + 2 * top
     if min(width, height) <= 0 or not _alike(told.frame[0] / told.frame[1], whole[0] / whole[1]):
         return told

@@ -73,12 +73,16 @@ def found(
         What the camera says lies there ("a face"), if it does.
     """
     ordered = _ordered(points, primary)
-    many = len(ordered) > 1
-    how = {True: "in focus", False: "chosen, focus not confirmed", None: ""}[in_focus]
-    parts = [f"one of {len(ordered)} points" if many else "", how, f"on {on}" if on else ""]
-    if many:
-        parts.append("the primary one" if primary in ordered else "the one nearest their middle")
-    said = ", ".join(["the camera's point", *(part for part in parts if part)])
+    of = {True: "in focus", False: "chosen", None: "named"}[in_focus]
+    if len(ordered) > 1:
+        which = "the primary one" if primary in ordered else "the one nearest their middle"
+        said = f"the camera's point: of {len(ordered)} {of}, {which}"
+    else:
+        said = "the camera's point" + (f", {of}" if in_focus is not None else "")
+    if on:
+        said += f", on {on}"
+    if in_focus is False:
+        said += "; focus was not confirmed there"
     return CameraFocus(ordered, frame, said, square, in_focus)
 
 
