@@ -46,7 +46,11 @@ class Exif:
         block = self.raw(key)
         if block:
             return words(block, big_endian=self.big_endian)
-        found: tuple[int, ...] = self._value(key, lambda v: tuple(int(one) & 0xFFFF for one in v))
+        return tuple(one & 0xFFFF for one in self.integers(key))
+
+    def integers(self, key: str) -> tuple[int, ...]:
+        """All integers of a tag, every digit of them; none of a tag with other numbers."""
+        found: tuple[int, ...] = self._value(key, lambda value: tuple(int(one) for one in value))
         return found
 
     @property

@@ -26,7 +26,9 @@ _PLACE = (
     *("ImageWidth", "ImageHeight", "AreaXPosition", "AreaYPosition"),
     *("AreaWidth", "AreaHeight"),
 )
-_CENTRE = Point(0.5, 0.5)
+# Viewfinder bodies are three to two; another shape was cut, and its middle may be elsewhere.
+_SENSOR = (3, 2)
+_CENTRE = Point(1.5, 1)
 _CENTRE_NUMBER = 1
 # AFAreaMode in live view.
 _ON = {
@@ -119,14 +121,18 @@ def _viewfinder(number: int) -> CameraFocus:
         return NOT_NAMED
     if number != _CENTRE_NUMBER:
         return _IN_THE_GRID
-    return found([_CENTRE], (1, 1), square=False)
+    return found([_CENTRE], _SENSOR)
 
 
 def _first_generation(exif: Exif) -> CameraFocus | None:
     used = exif.words("Exif.NikonAf.AFPointsInFocus")
     if not used:
         return None
+    # DSLRs wrote this block large end first in every file, compacts small end first; the reader
+    # takes the file's own order for both.
+    dslr = (exif.text("Exif.Image.Model") or "").upper().startswith("NIKON D")
+    mask = used[0] if exif.big_endian == dslr else used[0] >> 8 | (used[0] & 0xFF) << 8
     # Bit 0 is the centre; alone it is a place, the others are names.
-    if used[0] == 1:
-        return found([_CENTRE], (1, 1), square=False, in_focus=True)
-    return _IN_THE_GRID if used[0] else NOT_NAMED
+    if mask == 1:
+        return found([_CENTRE], _SENSOR, in_focus=True)
+    return _IN_THE_GRID if mask else NOT_NAMED

@@ -19,7 +19,7 @@ def read(exif: Exif) -> CameraFocus | None:
         return MANUAL
     corners = exif.numbers("Exif.OlympusCs.AFPointSelected")
     block = exif.words("Exif.OlympusCs.0x030a")
-    areas = [_area(int(one)) for one in exif.numbers("Exif.OlympusCs.AFAreas") if one]
+    areas = [_area(one) for one in exif.integers("Exif.OlympusCs.AFAreas") if one]
     if len(block) >= 6 and all(block[:2]) and all(block[4:6]):
         return _target(block)
     if len(corners) == 5 and any(corners[1:]):
