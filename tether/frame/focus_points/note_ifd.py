@@ -51,6 +51,14 @@ class NoteIfd:
             return ()
         return struct.unpack(f"{self._order}2H", entry.held)[: entry.count]
 
+    def block(self, tag: int) -> bytes:
+        """Bytes of an entry that points to them, where offsets count from the note's beginning."""
+        entry = self.entries.get(tag)
+        if entry is None or entry.size <= 4:
+            return b""
+        place = self._offset(entry)
+        return self._block[place : place + entry.size]
+
     def longs(self, tag: int, lowest_at: int) -> tuple[int, ...]:
         """Unsigned 32-bit numbers of an entry that points to them (rationals: two each).
 

@@ -14,8 +14,9 @@ from tether.frame.focus_points.note_ifd import NoteIfd
 _MANUAL = 2
 _LEICA = b"LEICA\0\0\0"
 _POSITION = 0x4D
-_NONE = 0xFFFFFFFF
-_OF_POSITIONS, _OF_NO_SIZE_IN_MANUAL = 256, 1024
+_OF_POSITIONS = 256
+# In manual focus the size is the largest number over 1024.
+_NO_SIZE = 4_000_000
 
 
 def read(exif: Exif) -> CameraFocus | None:
@@ -27,7 +28,7 @@ def read(exif: Exif) -> CameraFocus | None:
     if not place:
         note = exif.raw("Exif.Photo.MakerNote")
         return _leica(note) if note.startswith(_LEICA) else None
-    if size and size[0] == _NONE / _OF_NO_SIZE_IN_MANUAL:
+    if size and size[0] > _NO_SIZE:
         return MANUAL
     return _read(place, size)
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tether.frame.exif import Exif
+from tether.frame.exif import words as as_words
 from tether.frame.focus_points import ricoh
 from tether.frame.focus_points.focus import (
     IN_WORDS,
@@ -18,11 +19,14 @@ from tether.frame.focus_points.focus import (
     Point,
     found,
 )
+from tether.frame.focus_points.note_ifd import NoteIfd
 
 # Three to two, as the sensors are; what another shape of picture does to it is not known.
 _CONTRAST_FRAME = (720, 480)
 _MANUAL = 3
 _BY_HAND = 255
+_GR_MARKS = (b"RICOH\0II", b"RICOH\0MM")
+_AREAS = 0x040C
 _HEAD, _EACH = 7, 7
 _CENTRAL, _IN_FOCUS = 0x10, 0x04
 
@@ -42,7 +46,17 @@ def read(exif: Exif) -> CameraFocus | None:
             return found([centre], _CONTRAST_FRAME)
         if exif.words(f"Exif.{group}.AFPoint"):
             return IN_WORDS
-    return ricoh.read(exif)
+    return _gr(exif.raw("Exif.Photo.MakerNote")) or ricoh.read(exif)
+
+
+def _gr(note: bytes) -> CameraFocus | None:
+    """The same block in the GR III's note, which the metadata reader leaves whole."""
+    if not note.startswith(_GR_MARKS):
+        return None
+    big_endian = note.startswith(_GR_MARKS[1])
+    entries = NoteIfd(note, len(_GR_MARKS[0]), big_endian=big_endian)
+    areas = as_words(entries.block(_AREAS), big_endian=big_endian)
+    return _areas(areas) if len(areas) > _HEAD else None
 
 
 def _areas(words: Sequence[int]) -> CameraFocus:
