@@ -121,7 +121,7 @@ def test_pentax_areas_in_focus_come_before_the_rest_and_the_central_one_first(no
 
 
 def test_panasonic_gives_a_size_where_it_has_one() -> None:
-    # Source: ExifTool 13, Panasonic::Main 0x00de (AFAreaSize).
+    # Source: ExifTool 13, Panasonic::Main, tag 0x00de.
     assert read(panasonic([64, 1024, 96, 1024])).points == (
         Point(64 / 256, 90 / 256, 64 / 1024, 96 / 1024),
     )
