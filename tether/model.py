@@ -70,10 +70,14 @@ class Rect:
 
 @dataclass(frozen=True, slots=True)
 class FocusArea:
-    """Where the photographer meant the picture to be sharp, and who says so."""
+    """Where the photographer meant the picture to be sharp, and who says so.
+
+    `why` is what each source said that was asked, in words; it is not kept in the record.
+    """
 
     rect: Rect
     source: Source
+    why: tuple[str, ...] = field(default=(), compare=False)
 
 
 @dataclass(frozen=True, slots=True)

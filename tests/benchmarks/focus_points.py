@@ -14,11 +14,10 @@ import numpy as np
 import simplejpeg
 
 from tests.benchmarks.timing import in_turn, report
-from tests.samples import exiftool, files
+from tests.samples import exiftool, files, reading
 from tests.samples.agreement import DIFFER, Agreement, Compared, compare
 from tests.samples.kinds import KINDS, Kind, exif_of, kind_of
 from tests.samples.splicing import spliced
-from tether.frame import tags
 from tether.model import Rect
 
 _MOST_MS = 15.0
@@ -98,7 +97,7 @@ def _times(folder: Path) -> bool:
     print(f"\nreading all tags of a JPEG of {len(picture) / 1e6:.1f} MB, median ms, memory warm")
     by_name = {path.name: path for path in files(folder) if path.name in _TIMED}
     made = {name: spliced(picture, path.read_bytes()) for name, path in by_name.items()}
-    taken = in_turn({n: partial(tags.read, d, 6000) for n, d in made.items()}, 40)
+    taken = in_turn({n: partial(reading.read, d) for n, d in made.items()}, 40)
     good = [report(n, 1000 * float(np.median(s)), _MOST_MS, "ms") for n, s in taken.items()]
     return all(good)
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+import json
+import pickle
+from dataclasses import asdict, replace
 
 import numpy as np
 import pytest
+from pydantic import TypeAdapter
 
 from tether.frame import camera_point
 from tether.frame.aim import aim
@@ -99,6 +102,7 @@ def test_manual_focus_gives_way_to_the_next_source_in_words() -> None:
     picture = Picture(np.broadcast_to(np.uint8(128), (4000, 6000)), Tags(focus=MANUAL))
     told = aim(picture, Area())
     assert told.area.source is Source.FRAME_CENTRE
+    assert told.area.why[0] == "camera focus point: manual focus: the camera names no point"
     assert told.answers[0] == Answer(
         Source.CAMERA_FOCUS_POINT, None, "manual focus: the camera names no point"
     )
@@ -117,8 +121,7 @@ def test_the_cameras_point_comes_before_the_subject_area_and_after_a_fixed_one()
 
 
 def test_the_value_crosses_to_another_process() -> None:
-    import pickle
-
-    told = found([Point(1, 2)], FRAME)
+    told = found([Point(1, 2), Point(3, 4, 5, 6)], FRAME, in_focus=True)
     assert pickle.loads(pickle.dumps(told)) == told
-    assert isinstance(told, CameraFocus)
+    sent = json.loads(json.dumps(asdict(told)))
+    assert TypeAdapter(CameraFocus).validate_python(sent) == told

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.pictures import grey, jpeg
-from tether.frame import tags
+from tests.samples import reading
 from tether.frame.exif import Exif
 from tether.frame.focus_points.crop import by_canon_aspect, by_nikon_crop
 from tether.frame.focus_points.focus import Point, found
@@ -64,4 +64,4 @@ def test_no_nikon_crop_changes_nothing(told: tuple[int, ...]) -> None:
 
 
 def test_a_picture_without_notes_has_no_point() -> None:
-    assert tags.read(jpeg(grey(8)), 64).focus is None
+    assert reading.read(jpeg(grey(8))).focus is None

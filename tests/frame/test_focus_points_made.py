@@ -9,14 +9,13 @@ from pathlib import Path
 import pytest
 
 from tests.frame.notes import LONG, RATIONAL, SHORT, UNDEFINED, Tag, directory, picture
-from tests.samples import exiftool
+from tests.samples import exiftool, reading
 from tests.samples.agreement import Agreement, compare
-from tether.frame import tags
 from tether.frame.focus_points.focus import CameraFocus, Point
 
 
 def read(data: bytes) -> CameraFocus:
-    told = tags.read(data, 6000).focus
+    told = reading.read(data).focus
     assert told is not None
     return told
 

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.frame.notes import RATIONAL, SHORT, UNDEFINED, Tag, directory, picture
-from tether.frame import tags
+from tests.samples import reading
 from tether.frame.focus_points.focus import CameraFocus
 from tether.frame.focus_points.note_ifd import NoteIfd
 from tether.frame.focus_points.placing import placed
@@ -41,7 +41,7 @@ def test_any_note_is_read_without_an_error(make: str, data: st.DataObject) -> No
     ]
     starts += [b"FUJIFILM\x0c\0\0\0", b"Panasonic\0\0\0", b"PENTAX \0MM", b"SONY DSC \0\0\0"]
     note = data.draw(st.sampled_from(starts)) + data.draw(st.binary(max_size=200))
-    told = tags.read(picture(make, "EOS", lambda at: note), 6000).focus
+    told = reading.read(picture(make, "EOS", lambda at: note)).focus
     assert told is None or _good(told)
 
 
@@ -50,7 +50,7 @@ def test_any_note_is_read_without_an_error(make: str, data: st.DataObject) -> No
 def test_any_canon_block_is_a_place_inside_or_words(words: list[int]) -> None:
     words[0] = 2 * len(words)
     note = directory([Tag(0x0026, SHORT, words)], 0)
-    told = tags.read(picture("Canon", "Canon EOS R", lambda at: note), 6000).focus
+    told = reading.read(picture("Canon", "Canon EOS R", lambda at: note)).focus
     assert told is None or _good(told)
 
 
@@ -59,7 +59,7 @@ def test_any_canon_block_is_a_place_inside_or_words(words: list[int]) -> None:
 def test_any_nikon_block_is_a_place_inside_or_words(block: bytes) -> None:
     for version in (b"0300", b"0401"):
         body = directory([Tag(0x00B7, UNDEFINED, version + block)], 8)
-        told = tags.read(picture("NIKON CORPORATION", "NIKON Z 6", partial(_nikon, body)), 6000)
+        told = reading.read(picture("NIKON CORPORATION", "NIKON Z 6", partial(_nikon, body)))
         assert told.focus is None or _good(told.focus)
 
 
@@ -79,7 +79,7 @@ def test_panasonic_values_that_are_no_fractions_are_no_point(fraction: tuple[int
     def note(at: int) -> bytes:
         return b"Panasonic\0\0\0" + directory([Tag(0x4D, RATIONAL, fraction)], at + 12)
 
-    told = tags.read(picture("Panasonic", "DC-S5", note), 6000).focus
+    told = reading.read(picture("Panasonic", "DC-S5", note)).focus
     assert told is not None
     assert told.points == ()
 
@@ -89,7 +89,7 @@ def test_a_canon_block_of_a_note_that_was_moved_is_not_believed() -> None:
     # whatever lies there now.
     words = [77, 2, 1, 1, 6000, 4000, 6000, 4000, 100, 100, 0, 0, 1, 1]
     note = directory([Tag(0x0026, SHORT, words)], 0)
-    told = tags.read(picture("Canon", "Canon EOS R", lambda at: note), 6000).focus
+    told = reading.read(picture("Canon", "Canon EOS R", lambda at: note)).focus
     assert told is not None
     assert told.points == ()
 

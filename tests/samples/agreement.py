@@ -7,16 +7,13 @@ from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
 
-from tests.samples import exiftool
-from tether.frame import tags
+from tests.samples import exiftool, reading
 from tether.frame.focus_points.placing import placed
 from tether.model import Rect
 
 # What two readers of one number may differ by when each rounds it to pixels of its own.
 TOLERANCE_PX = 2.0
 POINT_PX = 320
-# The picture that fractions are measured on where a file names no size of its own.
-_ANY_SIZE = (6000, 4000)
 
 
 class Agreement(StrEnum):
@@ -69,10 +66,10 @@ def compare(paths: Sequence[Path]) -> list[Compared]:
 
 
 def _compared(path: Path, theirs: exiftool.Reading) -> Compared:
-    told = tags.read(path.read_bytes(), (theirs.recorded or _ANY_SIZE)[0])
+    told = reading.read(path.read_bytes(), theirs.recorded or reading.SIZE)
     focus = told.focus
     size = told.recorded or _whole(theirs.frame) or _whole(focus.frame if focus else None)
-    size = size or _ANY_SIZE
+    size = size or reading.SIZE
     found = placed(focus, size, told.recorded, POINT_PX) if focus and focus.points else ()
     said = found if isinstance(found, str) else focus.said if focus else ""
     ours = () if isinstance(found, str) else found

@@ -69,6 +69,8 @@ def explain(judged: Judged, within: Path | None, folder: Path, *, as_json: bool)
     try:
         area, found = _looked_at_again(judged, within)
         if not as_json:
+            for said in judgement.area.why if judgement.area is not None else ():
+                _say(encodable(f"                {plain(said)}", out), out)
             for line in evidence_lines(judgement, found, out.encoding or "ascii"):
                 _say(f"                {line}", out)
         path = write_new(folder, Path(judgement.frame).name, draw(judgement, area, found).png)

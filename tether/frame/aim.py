@@ -37,8 +37,12 @@ def aim(picture: Picture, area: Area) -> Aim:
         answers.append(answer)
         if answer.rect is not None:
             rect = _fit(answer.rect, picture.width, picture.height, area)
-            return Aim(FocusArea(rect, answer.source), tuple(answers))
+            return Aim(FocusArea(rect, answer.source, _why(answers)), tuple(answers))
     raise AssertionError("the frame's centre always answers")
+
+
+def _why(answers: list[Answer]) -> tuple[str, ...]:
+    return tuple(f"{answer.source.value}: {answer.said}" for answer in answers)
 
 
 def ask_all(picture: Picture, area: Area) -> tuple[Answer, ...]:

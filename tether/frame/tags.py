@@ -9,7 +9,6 @@ from dataclasses import dataclass, field
 import exiv2
 
 from tether.frame.exif import Exif
-from tether.frame.focus_points import read as focus_points
 from tether.frame.focus_points.focus import CameraFocus
 from tether.model import Exposure
 from tether.sharpness.tone import ToneCurve
@@ -41,6 +40,8 @@ class Tags:
 
 def read(data: bytes, width: int) -> Tags:
     """Read the tags of a picture that is `width` px wide; damaged metadata yields what it can."""
+    from tether.frame.focus_points.read import read as focus_point
+
     try:
         image = exiv2.ImageFactory.open(data)
         image.readMetadata()
@@ -60,7 +61,7 @@ def read(data: bytes, width: int) -> Tags:
         subject=_subject(exif),
         recorded=(recorded[0], recorded[1]) if recorded[0] and recorded[1] else None,
         curve=_curve(exif),
-        focus=focus_points.read(exif),
+        focus=focus_point(exif),
     )
 
 

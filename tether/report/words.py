@@ -30,6 +30,7 @@ def facts(judgement: Judgement, found: Evidence) -> list[tuple[str, str]]:
             f"{rect.width} x {rect.height} px, its top left at x {rect.x}, y {rect.y} px; "
             f"from: {area.source.value}",
         ),
+        ("sources", "; ".join(area.why)),
         *_widths(judgement, measured, found),
         ("limit", judgement.limit_why),
         ("edges used", f"{measured.edges}"),
