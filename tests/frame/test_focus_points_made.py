@@ -26,18 +26,18 @@ def nikon(block: bytes) -> Callable[[int], bytes]:
     return lambda at: b"Nikon\0\2\x11\0\0II*\0\x08\0\0\0" + body
 
 
-def nikon_0400(has_place: int = 1, result: int = 1) -> bytes:
+def nikon_0400(has_place: int = 1, result: int = 1, x: int = 1200) -> bytes:
     block = bytearray(b"0401" + bytes(0x50))
     block[5], block[7], block[0x4A] = 193, has_place, result
-    struct.pack_into("<6H", block, 0x3E, 8256, 5504, 1200, 4000, 300, 200)
+    struct.pack_into("<6H", block, 0x3E, 8256, 5504, x, 4000, 300, 200)
     return picture("NIKON CORPORATION", "NIKON Z 9", nikon(bytes(block)), (8256, 5504))
 
 
 def leica() -> bytes:
     def note(at: int) -> bytes:
         fraction = Tag(0x4D, RATIONAL, [64, 256, 90, 256])
-        other = Tag(0x02, UNDEFINED, b"0100")
-        return b"LEICA\0\0\0" + directory([other, fraction], at + 8)
+        before = Tag(0x25, UNDEFINED, b"serial number of some")
+        return b"LEICA\0\0\0" + directory([before, fraction], at + 8)
 
     return picture("LEICA", "D-LUX 5", note)
 
@@ -84,7 +84,9 @@ def test_nikon_0400_is_a_centre_and_a_size_from_the_top_left() -> None:
 
 
 def test_nikon_0400_without_a_place_names_none() -> None:
+    # Source: ExifTool, Nikon::AFInfo2V0400: 0 is no place.
     assert read(nikon_0400(has_place=0)).points == ()
+    assert read(nikon_0400(x=0)).points == ()
 
 
 def test_leica_notes_are_taken_apart() -> None:
@@ -125,6 +127,17 @@ def test_panasonic_gives_a_size_where_it_has_one() -> None:
         Point(64 / 256, 90 / 256, 64 / 1024, 96 / 1024),
     )
     assert read(panasonic([0xFFFFFFFF, 1024, 0xFFFFFFFF, 1024])).said.startswith("manual focus")
+
+
+def test_canon_slots_past_the_valid_ones_are_no_points() -> None:
+    # Source: the samples (IXUS 185, SX240 HS) hold leftovers there, places and bits.
+    areas = [100, 120, 100, 120, 30, 60, 40, 80]  # widths, heights, x, y; the second is left over
+    words = [0, 2, 2, 1, 6000, 4000, 6000, 4000, *areas, 0b11, 0b11, 0]
+    words[0] = 2 * len(words)
+    found = read(
+        picture("Canon", "Canon EOS R", lambda at: directory([Tag(0x26, SHORT, words)], at))
+    )
+    assert found.points == (Point(3030, 1960, 100, 100),)
 
 
 @pytest.mark.parametrize("made", [nikon_0400, leica, ricoh])
