@@ -43,10 +43,11 @@ class Exif:
 
     def words(self, key: str) -> tuple[int, ...]:
         """All unsigned 16-bit words of a tag; those of a block, in the maker note's byte order."""
-        block = self.raw(key)
-        if block:
-            return words(block, big_endian=self.big_endian)
-        return tuple(one & 0xFFFF for one in self.integers(key))
+        # One look-up: the library goes through all keys for each.
+        held = self._value(key, lambda value: _block(value) or tuple(int(one) for one in value))
+        if isinstance(held, bytes):
+            return words(held, big_endian=self.big_endian)
+        return tuple(one & 0xFFFF for one in held)
 
     def integers(self, key: str) -> tuple[int, ...]:
         """All integers of a tag, every digit of them; none of a tag with other numbers."""
