@@ -65,7 +65,7 @@ def fetch(folder: Path) -> None:
     with tempfile.TemporaryDirectory(prefix="tether-samples-") as made:
         _download(Path(made), [one.package for one in missing])
         for one in missing:
-            _unpack(one, Path(made) / one.name, folder)
+            unpack(one, Path(made) / one.name, folder)
 
 
 def _download(place: Path, packages: list[str]) -> None:
@@ -100,7 +100,8 @@ def _run(command: list[str], place: Path) -> None:
         raise NotFetched(f"{' '.join(command[-2:])}: {done.stderr.strip()}")
 
 
-def _unpack(archive: Archive, path: Path, folder: Path) -> None:
+def unpack(archive: Archive, path: Path, folder: Path) -> None:
+    """Check an archive and put its samples into a folder; errors as in `fetch`."""
     if not path.is_file():
         raise NotFetched(f"{archive.package}: the mirror has another version than {archive.name}")
     if hashlib.sha256(path.read_bytes()).hexdigest() != archive.digest:
