@@ -25,7 +25,7 @@ SHOT = {
 def read(**changes: str) -> tags.Tags:
     names = {key.rsplit(".", 1)[1]: key for key in SHOT}
     exif = {**SHOT, **{names.get(k, f"Exif.Photo.{k}"): v for k, v in changes.items()}}
-    return tags.read(jpeg(grey(), {key: value for key, value in exif.items() if value}), 512)
+    return tags.read(jpeg(grey(), {key: value for key, value in exif.items() if value}), 512, 512)
 
 
 def test_the_exposure_is_what_the_camera_wrote() -> None:
@@ -77,14 +77,14 @@ def test_adobe_rgb_is_known_by_its_colour_space_or_its_mark() -> None:
 
 
 def test_no_metadata_is_no_error() -> None:
-    assert tags.read(jpeg(grey()), 512) == tags.Tags()
+    assert tags.read(jpeg(grey()), 512, 512) == tags.Tags()
 
 
 @pytest.mark.parametrize("cut", [30, 60, 100, 200, 300])
 def test_damaged_metadata_yields_what_it_can(cut: int) -> None:
     whole = jpeg(grey(), SHOT)
     damaged = whole[:cut] + bytes(b ^ 0x5A for b in whole[cut : cut + 64]) + whole[cut + 64 :]
-    assert tags.read(damaged, 512).orientation in range(1, 9)
+    assert tags.read(damaged, 512, 512).orientation in range(1, 9)
 
 
 def test_a_shutter_of_nought_is_unknown() -> None:

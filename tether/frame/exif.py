@@ -36,15 +36,28 @@ class Exif:
         found = self.number(key)
         return round(found) if found is not None else None
 
+    def ratio(self, key: str) -> tuple[int, int] | None:
+        """Numerator and denominator of a tag's first fraction, whatever they are."""
+        found: tuple[int, int] = self._value(key, lambda value: tuple(value.toRational(0)))
+        return found or None
+
     def text(self, key: str) -> str | None:
         """A tag as text, without padding."""
         found: str = self._value(key, str) or ""
         return found.replace("\0", "").strip() or None
 
+    def meaning(self, key: str) -> str | None:
+        """What a tag's number stands for in the reader's own tables, in words."""
+        found: str = self._datum(key, lambda datum: datum.print(self._data)) or ""
+        return found.replace("\0", "").strip() or None
+
     def _value(self, key: str, how: Callable[[Any], Any]) -> Any:
+        return self._datum(key, lambda datum: how(datum.value()))
+
+    def _datum(self, key: str, how: Callable[[Any], Any]) -> Any:
         try:
             place = self._data.findKey(exiv2.ExifKey(key))
-            return () if place == self._data.end() else how(place.value())
-        except Exception as problem:  # as above
+            return () if place == self._data.end() else how(place)
+        except Exception as problem:  # the binding raises its own and built-in kinds
             _log.info("%s not read: %s", key, problem)
             return ()
