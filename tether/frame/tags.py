@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from tether.frame.regions import Regions, regions
 from tether.frame.sidecar import Sidecar, other_files
 from tether.model import Exposure
-from tether.sharpness.tone import ToneCurve
+from tether.sharpness.curve import ToneCurve
 
 if TYPE_CHECKING:
     from tether.frame.exif import Exif

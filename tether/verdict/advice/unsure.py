@@ -49,6 +49,6 @@ def soft(facts: Facts) -> tuple[str, ...]:
         asked = shutters.asked(used, rule)
         if used <= shutters.KEPT * rule:
             first = f"Refocus and take it again: {time(used)} at {at} holds a hand's shake."
-        elif asked:
+        elif asked and not facts.exposure.stabilised:
             first = f"Refocus, and by hand take {time(asked)}: {time(used)} at {at} is slow."
     return first, f"{seen(facts)}; this area does not tell focus from movement."
