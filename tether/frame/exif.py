@@ -37,8 +37,11 @@ class Exif:
         return round(found) if found is not None else None
 
     def ratio(self, key: str) -> tuple[int, int] | None:
-        """Numerator and denominator of a tag's first fraction, whatever they are."""
-        found: tuple[int, int] = self._value(key, lambda value: tuple(value.toRational(0)))
+        """Numerator and denominator of a tag's first unsigned fraction, whatever they are."""
+        # The library hands them out as signed.
+        found: tuple[int, int] = self._value(
+            key, lambda value: tuple(one & 0xFFFFFFFF for one in value.toRational(0))
+        )
         return found or None
 
     def text(self, key: str) -> str | None:

@@ -86,7 +86,7 @@ class Fence:
                     return _without("brought its reader down")
         return _without("cannot be read: its reader does not start")
 
-    def _tags(self, answer: bytes) -> Tags:
+    def _tags(self, answer: bytearray) -> Tags:
         try:
             told = json.loads(answer)
             if told["spent"]:

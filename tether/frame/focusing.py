@@ -31,6 +31,8 @@ _NIKON = {"AF-S": _S, "AF-C": _C, "AF-F": _C, "AF-A": _A, "MANUAL": _M, "MF": _M
 _SONY_CODES = {0: _M, 2: _S, 6: _S, 3: _C, 4: _A}
 _FUJIFILM_CODES = {0: _M, 1: _S, 2: _C}
 _FARTHEST_M = 10_000.0
+_AS_GOOD_AS_INFINITY_CM = 5000
+_NO_PLACE = 1.25  # times from end to end
 
 
 def mode(exif: Exif) -> FocusMode | None:
@@ -74,12 +76,21 @@ def _standard(exif: Exif) -> float | None:
 
 
 def _canon(exif: Exif) -> float | None:
-    """Both ends of what the lens's coder can tell, cm; all ones are infinity, 0 is unknown."""
-    ends = [_code(exif, f"Exif.CanonFi.FocusDistance{end}") for end in ("Upper", "Lower")]
-    if not ends[0]:
+    """Both ends of what the lens's coder can tell, cm; all ones are infinity, 0 is unknown.
+
+    Ends too far apart name no place: a wide lens may tell no more than "past 4 m".
+    """
+    far, near = (
+        (_code(exif, f"Exif.CanonFi.FocusDistance{end}") or 0) & 0xFFFF
+        for end in ("Upper", "Lower")
+    )
+    if not far:
         return None
-    told = [end & 0xFFFF for end in ends if end]
-    return math.inf if 0xFFFF in told else sum(told) / len(told) / 100
+    if far == 0xFFFF:
+        return math.inf if near >= _AS_GOOD_AS_INFINITY_CM else None
+    if not near or far > _NO_PLACE * near:
+        return None
+    return (far + near) / 200
 
 
 def _nikon(exif: Exif) -> float | None:
@@ -93,8 +104,8 @@ def _nikon(exif: Exif) -> float | None:
 
 
 def _olympus(exif: Exif) -> float | None:
+    # Bodies disagree about the denominator; the numerator alone is mm on all (ExifTool).
     ratio = exif.ratio("Exif.OlympusFi.FocusDistance")
     if ratio is None or ratio[0] <= 0:
         return None
-    far = ratio[0] == 0xFFFFFFFF or ratio[1] <= 0
-    return math.inf if far else ratio[0] / ratio[1] / 1000
+    return math.inf if ratio[0] == 0xFFFFFFFF else ratio[0] / 1000

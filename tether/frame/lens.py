@@ -26,7 +26,7 @@ _MAKERS = (
 )
 # What cameras and reader say instead of a name: dashes, zeros, a bare number, or that they
 # know none.
-_NO_NAME = re.compile(r"[-\s.]*|(0(\.0)? ?mm.*)|\(?\d+\)?|n/?a|none|(unknown|manual) ?.*", re.I)
+_NO_NAME = re.compile(r"[-\s.\d()]*|0(\.0)? ?mm.*|n/?a|none|(unknown|manual) ?.*", re.I)
 _LONGEST = 120
 
 

@@ -70,7 +70,7 @@ class Reader:
         """Of the process."""
         return self._running.pid
 
-    def ask(self, request: wire.Request) -> bytes:
+    def ask(self, request: wire.Request) -> bytearray:
         """Return the answer to a request.
 
         Raises
@@ -96,14 +96,14 @@ class Reader:
                 pipe.close()
         self._running.wait()
 
-    def _exchange(self, request: wire.Request) -> bytes:
+    def _exchange(self, request: wire.Request) -> bytearray:
         wire.send_request(cast("RawIOBase", self._running.stdin), request)
         return self._receive()
 
-    def _receive(self) -> bytes:
+    def _receive(self) -> bytearray:
         return wire.receive(cast("RawIOBase", self._running.stdout), wire.LARGEST_ANSWER)
 
-    def _within(self, seconds: float, step: Callable[[], bytes]) -> bytes:
+    def _within(self, seconds: float, step: Callable[[], bytearray]) -> bytearray:
         late = threading.Event()
 
         def end() -> None:

@@ -29,7 +29,7 @@ class Sidecar:
     """A sidecar's name and content; without content `refused` says why."""
 
     name: str
-    data: bytes = b""
+    data: bytes | bytearray = b""
     refused: str = ""
 
 

@@ -39,7 +39,7 @@ class Tags:
     problems: tuple[str, ...] = ()
 
 
-def read(data: bytes, width: int, height: int) -> Tags:
+def read(data: bytes | bytearray, width: int, height: int) -> Tags:
     """Read the tags of a picture of `width` x `height` px; damaged metadata yields what it can."""
     from tether.frame.exif import Exif
     from tether.frame.exposure import exposure
@@ -87,7 +87,7 @@ def with_sidecar(tags: Tags, sidecar: Sidecar, picture: str, width: int, height:
     return replace(tags, regions=found or tags.regions)
 
 
-def _opened(data: bytes) -> Any:
+def _opened(data: bytes | bytearray) -> Any:
     import exiv2
 
     image = exiv2.ImageFactory.open(data)

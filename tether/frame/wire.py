@@ -18,21 +18,21 @@ LARGEST_ANSWER = 4_000_000
 class Request:
     """A picture's bytes, or the part with the metadata, its name and size (px), its sidecar."""
 
-    data: bytes
+    data: bytes | bytearray
     picture: str
     width: int
     height: int
     sidecar: Sidecar | None = None
 
 
-def send(pipe: RawIOBase, *parts: bytes) -> None:
+def send(pipe: RawIOBase, *parts: bytes | bytearray) -> None:
     """Write parts, each with its length."""
     for part in parts:
         _write(pipe, _LENGTH.pack(len(part)))
         _write(pipe, part)
 
 
-def receive(pipe: RawIOBase, most: int | None = None) -> bytes:
+def receive(pipe: RawIOBase, most: int | None = None) -> bytearray:
     """Read one part.
 
     Raises
@@ -67,18 +67,19 @@ def receive_request(pipe: RawIOBase) -> Request:
     return Request(data, head["picture"], width, height, sidecar)
 
 
-def _write(pipe: RawIOBase, data: bytes) -> None:
+def _write(pipe: RawIOBase, data: bytes | bytearray) -> None:
     rest = memoryview(data)
     while rest:
         rest = rest[pipe.write(rest) or 0 :]
 
 
-def _read(pipe: RawIOBase, length: int) -> bytes:
-    parts = []
-    while length:
-        part = pipe.read(min(length, 1 << 20))
-        if not part:
+def _read(pipe: RawIOBase, length: int) -> bytearray:
+    # In place: a large file is there once, and goes back to the system whole.
+    found = bytearray(length)
+    rest = memoryview(found)
+    while rest:
+        count = pipe.readinto(rest)
+        if not count:
             raise EOFError
-        parts.append(part)
-        length -= len(part)
-    return b"".join(parts)
+        rest = rest[count:]
+    return found
