@@ -19,10 +19,8 @@ class Exif:
         self._data = data
 
     def numbers(self, key: str) -> tuple[float, ...]:
-        """All numbers of a tag; none where it is missing."""
-        found: tuple[float, ...] = self._value(
-            key, lambda value: tuple(value.toFloat(i) for i in range(value.count()))
-        )
+        """All numbers of a tag; none where it is missing or is text."""
+        found: tuple[float, ...] = self._value(key, _numbers)
         return found
 
     def number(self, key: str) -> float | None:
@@ -64,3 +62,10 @@ class Exif:
         except Exception as problem:  # the binding raises its own and built-in kinds
             _log.info("%s not read: %s", key, problem)
             return ()
+
+
+def _numbers(value: Any) -> tuple[float, ...]:
+    # The library would hand out the codes of a text's characters.
+    if value.typeId() in {exiv2.TypeId.asciiString, exiv2.TypeId.comment}:
+        return ()
+    return tuple(value.toFloat(i) for i in range(value.count()))
