@@ -127,4 +127,5 @@ class Reader:
 def _to_the_log(pipe: IO[bytes]) -> None:
     with pipe:
         for line in pipe:
-            _log.info("%s", plain(line.decode("utf-8", "replace").rstrip()))
+            if _log.isEnabledFor(logging.INFO):  # a bad file makes it complain by the thousand
+                _log.info("%s", plain(line.decode("utf-8", "replace").rstrip()))

@@ -7,7 +7,7 @@ import math
 from tether.model import Cause, Rect, Source
 from tether.optics import depth
 from tether.verdict.advice import aperture
-from tether.verdict.advice.words import seen, seen_where
+from tether.verdict.advice.words import place, seen, seen_where
 from tether.verdict.facts import Facts
 
 _REPEATED = 3  # times the same way, this frame among them
@@ -22,7 +22,7 @@ def out(facts: Facts) -> tuple[str, ...]:
     why = seen_where(facts, ", too wide in every direction: out of focus")
     if facts.area.source is Source.FRAME_CENTRE:
         return "The frame's centre was judged: no focus area is known. Set one, then refocus.", why
-    name = facts.area.source.value
+    name = place(facts)
     better = aperture.lens_at_its_best(facts)
     if better:
         return f"Refocus on the {name}; {better}.", why
@@ -36,7 +36,7 @@ def before_or_behind(facts: Facts) -> tuple[str, ...]:
     same = 1 + facts.history.count(facts.cause)
     other = facts.history.count(Cause.BACK_FOCUS if front else Cause.FRONT_FOCUS)
     frames = 1 + len(facts.history)
-    name, side = facts.area.source.value, "in front of" if front else "behind"
+    name, side = place(facts), "in front of" if front else "behind"
     # By hand no lens's offset is at work, and no focus point.
     if not facts.by_hand and same >= _REPEATED and 2 * same >= frames and 4 * other <= same:
         habit = f"{'Front' if front else 'Back'} focus in {same} of {frames} frames"
