@@ -97,7 +97,7 @@ def facts_of(
         Fact("frame", ", ".join(part for part in frame if part), 20),
         Fact("error", plain(facts.get("error") or ""), 19, 2),
         *(Fact("advice", plain(one), 18 - place, 2) for place, one in enumerate(advice)),
-        Fact("note", plain("; ".join(map(str, evidence.get("notes") or []))), 11, 2),
+        Fact("note", plain("; ".join(map(str, evidence.get("notes") or []))), 16, 2),
         Fact("edge", _edge(row, facts), 17),
         Fact("narrow", _px(facts.get("edge_width_narrow_px"), " in the narrowest direction"), 8),
         Fact("limit", _px(row.limit_px), 14),
