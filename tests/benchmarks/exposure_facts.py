@@ -1,8 +1,8 @@
 """Focus mode, stabiliser and focus distance as we read them, against ExifTool's reading.
 
 `python -m tests.benchmarks.exposure_facts FOLDER` reads every picture below a folder with both,
-such as the tests of exiv2 and ExifTool. It prints where they differ, and how many agree; it ends with 1
-where they differ. ExifTool's side is told from its words, ours from numbers.
+such as the tests of exiv2 and ExifTool. It prints where they differ, and how many agree; it ends
+with 1 where they differ. ExifTool's side is told from its words, ours from numbers.
 """
 
 from __future__ import annotations
