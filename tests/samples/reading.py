@@ -10,4 +10,4 @@ SIZE = (6000, 4000)
 
 def read(data: bytes, size: tuple[int, int] = SIZE) -> tags.Tags:
     """Read the tags of a picture of this size, px."""
-    return tags.read(data, size[0])
+    return tags.read(data, *size)

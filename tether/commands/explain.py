@@ -111,7 +111,7 @@ def write_new(folder: Path, name: str, png: bytes) -> Path:
 
 def _looked_at_again(judged: Judged, within: Path | None) -> tuple[Pixels, Evidence]:
     """Read a frame once more, for what a verdict does not carry: its area's pixels and edges."""
-    from tether.frame import file, pixels, tags
+    from tether.frame import file, metadata, pixels
     from tether.sharpness.cut import with_margin
     from tether.sharpness.evidence import evidence
 
@@ -122,7 +122,9 @@ def _looked_at_again(judged: Judged, within: Path | None) -> tuple[Pixels, Evide
         raise file.Unreadable("the file has changed since it was judged")
     luma = pixels.luma(content.data)
     cut, inner = with_margin(luma, judgement.area.rect)
-    found = evidence(cut, inner, tags.read(content.data, luma.shape[1]).curve)
+    height, width = luma.shape
+    told = metadata.read(content.data, judgement.file, width, height)
+    found = evidence(cut, inner, told.curve)
     return cut[inner.y : inner.y + inner.height, inner.x : inner.x + inner.width], found
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from tether.frame import camera_point, fixed, subject
+from tether.frame import camera_point, fixed, region_metadata, subject
 from tether.frame.answer import Answer
 from tether.frame.picture import Picture
 from tether.model import FocusArea, Rect, Source
@@ -67,6 +67,7 @@ def _centre(picture: Picture, area: Area) -> Answer:
 _ASK: dict[Source, Callable[[Picture, Area], Answer]] = {
     Source.CAMERA_FOCUS_POINT: camera_point.ask,
     Source.SUBJECT_AREA: subject.ask,
+    Source.REGION_METADATA: region_metadata.ask,
     Source.FIXED_AREA: fixed.ask,
     Source.FRAME_CENTRE: _centre,
 }
