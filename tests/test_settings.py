@@ -23,7 +23,8 @@ def test_the_presets_load_and_are_commented(name: str) -> None:
 def test_products_ask_for_their_fixed_area_first() -> None:
     # The design's order; portraits ask the camera first.
     assert load("product").area.sources[0] == "fixed area"
-    assert load("portrait").area.sources[0] == "subject area"
+    assert load("portrait").area.sources[0] == "camera focus point"
+    assert load("product").area.sources[1] == "camera focus point"
 
 
 @pytest.mark.parametrize(

@@ -10,6 +10,10 @@ from tether.model import EdgeWidth, Judgement, Rect
 
 SCHEMA = 1
 
+_EXPOSURE = (
+    "shutter_s", "f_number", "focal_length_mm", "iso", "lens", "body", "pixel_pitch_um",
+)  # fmt: skip
+
 
 def line(judgement: Judgement) -> str:
     """One line of JSON for a frame, in ASCII, without its newline."""
@@ -42,7 +46,7 @@ def as_dict(judgement: Judgement) -> dict[str, Any]:
         "motion": asdict(motion) if motion else None,
         "area": _area(judgement),
         "sharpest": _sharpest(judgement.sharpest),
-        "exposure": asdict(judgement.exposure),
+        "exposure": {key: getattr(judgement.exposure, key) for key in _EXPOSURE},
         "advice": list(judgement.advice),
         "error": judgement.error,
     }

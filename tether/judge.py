@@ -6,6 +6,7 @@ where it is sharp instead, the rest of the frame tells: `complete`.
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -17,13 +18,13 @@ import numpy as np
 import simplejpeg
 from threadpoolctl import threadpool_limits
 
-from tether.frame import file, kinds, pixels, tags
+from tether.frame import file, kinds, metadata, pixels, tags
 from tether.frame.aim import aim
 from tether.frame.fixed import OutsideFrame
 from tether.frame.orientation import upright
 from tether.frame.picture import Picture
 from tether.frame.pixels import SMALLEST_SIDE
-from tether.model import Around, Cause, Judgement, Rect, Verdict
+from tether.model import Around, Cause, Exposure, Judgement, Rect, Verdict
 from tether.reference import Reference
 from tether.settings import Settings
 from tether.sharpness.around import look_around
@@ -150,6 +151,7 @@ def warm() -> None:
     Frames are judged side by side, one a thread: a matrix product that took all cores for itself
     would only be in their way, so this keeps it to one, for the whole process.
     """
+    metadata.get_ready()
     threadpool_limits(limits=1, user_api="blas")
     calibration()
     flat = np.zeros((SMALLEST_SIDE, SMALLEST_SIDE), np.uint8)
@@ -166,17 +168,22 @@ def _measured(
 ) -> tuple[Judgement, Rest | None, Comparison | None]:
     luma = pixels.luma(data)
     height, width = luma.shape
-    told = tags.read(data, width)
+    told = metadata.read(data, asked.path, width, height)
+    exposure = _completed(told.exposure, settings)
     try:
         area = aim(Picture(luma, told), settings.area).area
     except OutsideFrame as problem:
         outside = _stamped(
-            asked, verdict=Verdict.UNJUDGED, error=str(problem), exposure=told.exposure
+            asked,
+            verdict=Verdict.UNJUDGED,
+            error=str(problem),
+            exposure=exposure,
+            notes=told.problems,
         )
         return outside, None, None
     measurement = measure(*with_margin(luma, area.rect), told.curve)
     against = reference.against(luma, told.curve, area.rect) if reference is not None else None
-    limit = allowed(settings.limit.purpose, max(width, height), told.exposure)
+    limit = allowed(settings.limit.purpose, max(width, height), exposure)
     verdict, cause = decide(measurement, limit.px)
     judgement = _stamped(
         asked,
@@ -186,15 +193,23 @@ def _measured(
         limit_px=limit.px,
         limit_why=limit.why,
         area=area,
-        exposure=told.exposure,
+        exposure=exposure,
         orientation=told.orientation,
         size=(width, height),
         relative_blur=against.ratio if against is not None else None,
+        notes=told.problems,
     )
     crop = _crop(luma, area.rect, told.orientation)
     judgement = replace(judgement, advice=_advice(judgement), crop=crop)
     rest = Rest(luma, told, settings.area.faces)
     return judgement, rest if verdict is Verdict.SOFT else None, against
+
+
+def _completed(told: Exposure, settings: Settings) -> Exposure:
+    """The exposure with what the settings know of the camera where the file does not tell it."""
+    if told.pixel_pitch_um is not None:
+        return told
+    return replace(told, pixel_pitch_um=settings.camera.pixel_pitch_um)
 
 
 def _plane(rest: Rest, first: Judgement) -> Plane | None:
@@ -228,6 +243,9 @@ def _advice(
     facts = Facts(
         told.verdict, told.cause, measurement, limit, told.exposure, area, *size, told.orientation
     )
+    distance = told.exposure.focus_distance_m
+    if distance is not None and math.isfinite(distance):
+        facts = replace(facts, focus_distance_mm=1000 * distance)
     return advise(replace(facts, around=told.around, where=where, history=history))
 
 

@@ -42,6 +42,15 @@ class Source(StrEnum):
     FRAME_CENTRE = "frame centre"
 
 
+class FocusMode(StrEnum):
+    """Who focused, and when; automatic: the camera chose between single and continuous."""
+
+    SINGLE = "single"
+    CONTINUOUS = "continuous"
+    AUTOMATIC = "automatic"
+    MANUAL = "manual"
+
+
 class Part(StrEnum):
     """A part of the head, as a photographer is told of it; right and left are the subject's."""
 
@@ -70,10 +79,14 @@ class Rect:
 
 @dataclass(frozen=True, slots=True)
 class FocusArea:
-    """Where the photographer meant the picture to be sharp, and who says so."""
+    """Where the photographer meant the picture to be sharp, and who says so.
+
+    `why` is what each source said that was asked, in words; it is not kept in the record.
+    """
 
     rect: Rect
     source: Source
+    why: tuple[str, ...] = field(default=(), compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +149,12 @@ class Around:
 
 @dataclass(frozen=True, slots=True)
 class Exposure:
-    """How the frame was taken, as far as its metadata tells."""
+    """How the frame was taken, as far as its metadata tells.
+
+    `focal_length_35mm_mm` is the focal length in 35 mm terms. `focus_distance_m` is where the lens
+    says that it was focused, infinity included. `stabilised` is whether a stabiliser was on, in
+    lens or body.
+    """
 
     shutter_s: float | None = None
     f_number: float | None = None
@@ -145,6 +163,10 @@ class Exposure:
     lens: str | None = None
     body: str | None = None
     pixel_pitch_um: float | None = None
+    focal_length_35mm_mm: float | None = None
+    focus_distance_m: float | None = None
+    focus_mode: FocusMode | None = None
+    stabilised: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,7 +201,8 @@ class Judgement:
     `file` is the path that was judged, `frame` its name within the session. `crop` is a small
     JPEG of the middle of the focus area, one picture pixel a pixel, the right way up. `limit_why`
     says in a line where the limit comes from. `size` is the width and height of the unrotated
-    picture, px. `around` is None until the rest of a soft frame was looked at.
+    picture, px. `around` is None until the rest of a soft frame was looked at. `notes` say what
+    beside the pixels could not be read, or was left aside, and why.
     """
 
     file: Path
@@ -203,3 +226,4 @@ class Judgement:
     size: tuple[int, int] | None = None
     crop: bytes = b""
     limit_why: str = ""
+    notes: tuple[str, ...] = ()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from tether.frame import file, kinds, pixels, tags
+from tether.frame import file, kinds, metadata, pixels
 from tether.model import EdgeWidth, Rect
 from tether.sharpness.cut import with_margin
 from tether.sharpness.measure import measure
@@ -60,4 +60,5 @@ def read(path: Path) -> Reference:
         raise file.Unreadable(kinds.why_not_read(path))
     data = file.read(path).data
     luma = pixels.luma(data)
-    return Reference(luma, tags.read(data, luma.shape[1]).curve)
+    height, width = luma.shape
+    return Reference(luma, metadata.read(data, path, width, height).curve)

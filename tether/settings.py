@@ -12,7 +12,9 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_valida
 
 from tether.model import Pixels, Print, Purpose, Screen
 
-AimSource = Literal["subject area", "fixed area", "frame centre"]
+AimSource = Literal[
+    "camera focus point", "subject area", "region metadata", "fixed area", "frame centre"
+]
 
 
 class SettingsError(Exception):
@@ -66,7 +68,9 @@ class Area(_Part):
     """Where the picture is meant to be sharp."""
 
     sources: Annotated[list[AimSource], Field(min_length=1)] = [
+        "camera focus point",
         "subject area",
+        "region metadata",
         "fixed area",
         "frame centre",
     ]
@@ -83,6 +87,12 @@ class Area(_Part):
         if self.fixed is not None and (min(self.fixed[:2]) < 0 or min(self.fixed[2:]) < 1):
             raise ValueError("fixed must be [x, y, width, height] in px, x and y from 0")
         return self
+
+
+class Camera(_Part):
+    """What files do not tell of the camera."""
+
+    pixel_pitch_um: Annotated[float, Field(ge=0.3, le=100.0)] | None = None
 
 
 class Watch(_Part):
@@ -107,6 +117,7 @@ class Settings(_Part):
     preset: str = "portrait"
     limit: Limit = Limit(edge_width_px=4.0)
     area: Area = Area()
+    camera: Camera = Camera()
     watch: Watch = Watch()
     alerts: Alerts = Alerts()
 

@@ -52,6 +52,12 @@ def test_a_picture_a_frame_lands_where_we_are_and_nothing_beside_the_frames(
     assert found.stdout.count("165°") == 2
 
 
+def test_what_each_source_said_of_where_to_look_is_told(shoot: Path, to: Path) -> None:
+    told = check("--explain", shoot / "a-sharp.jpg").stdout
+    assert "camera focus point: the file names no focus point of a camera\n" in told
+    assert "frame centre: the middle of the frame\n" in told
+
+
 def test_a_name_that_is_taken_is_left_alone(shoot: Path, to: Path) -> None:
     (to / "a-sharp-evidence.png").write_bytes(b"mine")
     for _ in range(2):

@@ -9,6 +9,7 @@ from tether.frame.aim import aim as aimed
 from tether.frame.aim import ask_all
 from tether.frame.fixed import OutsideFrame
 from tether.frame.picture import Picture
+from tether.frame.regions import Region, Regions
 from tether.frame.tags import Tags
 from tether.model import FocusArea, Rect, Source
 from tether.settings import Area
@@ -22,6 +23,10 @@ def area(**changes: object) -> Area:
 
 def picture(tags: Tags, width: int, height: int) -> Picture:
     return Picture(np.broadcast_to(np.uint8(128), (height, width)), tags)
+
+
+def regions_of(x: float, y: float, side: float) -> Regions:
+    return Regions((Region("Focus", x, y, side, 1.5 * side, 0.0, None),), None)
 
 
 def aim(tags: Tags, width: int, height: int, settings: Area) -> FocusArea:
@@ -85,6 +90,32 @@ def test_a_large_area_is_cut_about_its_centre() -> None:
     assert found.rect == Rect(2800, 1800, 400, 400)
 
 
+SMALL_EVERYWHERE = [
+    (Tags(subject=(3000, 2000, 20, 20)), {}),
+    (Tags(regions=regions_of(0.5, 0.5, 0.003)), {}),
+    (Tags(), {"fixed": [2990, 1990, 20, 20]}),
+]
+
+
+@pytest.mark.parametrize(("told", "settings"), SMALL_EVERYWHERE)
+def test_whoever_names_too_small_an_area_it_grows_about_its_centre(
+    told: Tags, settings: dict[str, object]
+) -> None:
+    assert aim(told, *FRAME, area(smallest_px=128, **settings)).rect == Rect(2936, 1936, 128, 128)
+
+
+def test_a_frame_smaller_than_the_smallest_area_is_looked_at_whole() -> None:
+    found = aim(Tags(regions=regions_of(0.9, 0.9, 0.01)), 100, 90, area(smallest_px=128))
+    assert found.rect == Rect(0, 0, 100, 90)
+
+
+@pytest.mark.parametrize(
+    ("x", "y"), [(1.0, 0.5), (-0.01, 0.5), (0.5, 1.0), (1e30, 0.5), (0.5, -1e30)]
+)
+def test_a_region_outside_the_frame_gives_way_to_the_next_source(x: float, y: float) -> None:
+    assert aim(Tags(regions=regions_of(x, y, 0.1)), *FRAME, area()).source is Source.FRAME_CENTRE
+
+
 def test_the_centre_of_a_small_frame_is_all_of_it() -> None:
     assert aim(Tags(), 120, 90, area()).rect == Rect(0, 0, 120, 90)
 
@@ -100,17 +131,18 @@ def test_a_fixed_area_over_the_edge_is_judged_where_there_is_picture() -> None:
 
 
 def test_sources_are_asked_until_one_answers() -> None:
+    order = [Source(name) for name in area().sources]
     told = aimed(picture(Tags(subject=(3000, 2000, 300)), *FRAME), area())
-    assert [a.source for a in told.answers] == [Source.SUBJECT_AREA]
+    subject = order.index(Source.SUBJECT_AREA)
+    assert [a.source for a in told.answers] == order[: subject + 1]
     told = aimed(picture(Tags(), *FRAME), area())
-    assert [a.source for a in told.answers] == [
-        Source.SUBJECT_AREA,
-        Source.FIXED_AREA,
-        Source.FRAME_CENTRE,
-    ]
+    assert [a.source for a in told.answers] == order
+    assert order[-1] is Source.FRAME_CENTRE
     assert all(a.said for a in told.answers)
 
 
 def test_every_source_can_be_asked() -> None:
     told = ask_all(picture(Tags(subject=(3000, 2000, 300)), *FRAME), area(fixed=[0, 0, 100, 100]))
-    assert [a.rect is not None for a in told] == [True, True, True]
+    answered = {a.source for a in told if a.rect is not None}
+    assert answered == {Source.SUBJECT_AREA, Source.FIXED_AREA, Source.FRAME_CENTRE}
+    assert [a.source.value for a in told] == area().sources

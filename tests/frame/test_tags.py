@@ -25,7 +25,7 @@ SHOT = {
 def read(**changes: str) -> tags.Tags:
     names = {key.rsplit(".", 1)[1]: key for key in SHOT}
     exif = {**SHOT, **{names.get(k, f"Exif.Photo.{k}"): v for k, v in changes.items()}}
-    return tags.read(jpeg(grey(), {key: value for key, value in exif.items() if value}), 512)
+    return tags.read(jpeg(grey(), {key: value for key, value in exif.items() if value}), 512, 512)
 
 
 def test_the_exposure_is_what_the_camera_wrote() -> None:
@@ -67,8 +67,18 @@ def test_the_pitch_comes_from_the_focal_plane(per_unit: str, unit: str) -> None:
 
 
 def test_the_pitch_comes_from_35_mm_terms_where_there_is_no_focal_plane() -> None:
+    # Source: CIPA DCG-001: the same diagonal angle of view, so half of 43.267 mm over 724.08 px.
     found = read(FocalLengthIn35mmFilm="170")
-    assert found.exposure.pixel_pitch_um == pytest.approx(18_000 / 512, abs=0.001)
+    assert found.exposure.pixel_pitch_um == pytest.approx(29.877, abs=0.001)
+
+
+def test_35_mm_terms_are_by_the_diagonal_whatever_the_shape() -> None:
+    # ExifTool's sample of an iPhone 7 (Apple.jpg): 3.99 mm is 28 mm, 4032 x 3024 px. Its pixels are
+    # 1.22 µm, from memory; by the width it would be 1.27.
+    exif = {"Exif.Photo.FocalLength": "399/100", "Exif.Photo.FocalLengthIn35mmFilm": "28"}
+    for size in ((4032, 3024), (3024, 4032)):
+        found = tags.read(jpeg(grey(), exif), *size).exposure
+        assert found.pixel_pitch_um == pytest.approx(1.22, abs=0.01)
 
 
 def test_adobe_rgb_is_known_by_its_colour_space_or_its_mark() -> None:
@@ -77,14 +87,14 @@ def test_adobe_rgb_is_known_by_its_colour_space_or_its_mark() -> None:
 
 
 def test_no_metadata_is_no_error() -> None:
-    assert tags.read(jpeg(grey()), 512) == tags.Tags()
+    assert tags.read(jpeg(grey()), 512, 512) == tags.Tags()
 
 
 @pytest.mark.parametrize("cut", [30, 60, 100, 200, 300])
 def test_damaged_metadata_yields_what_it_can(cut: int) -> None:
     whole = jpeg(grey(), SHOT)
     damaged = whole[:cut] + bytes(b ^ 0x5A for b in whole[cut : cut + 64]) + whole[cut + 64 :]
-    assert tags.read(damaged, 512).orientation in range(1, 9)
+    assert tags.read(damaged, 512, 512).orientation in range(1, 9)
 
 
 def test_a_shutter_of_nought_is_unknown() -> None:

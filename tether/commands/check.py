@@ -40,6 +40,11 @@ def check(
     Exit status: 0 when every frame is sharp, 1 when some frame is not, 2 on a usage error, when
     nothing could be read, or when no picture that was asked for could be written.
     """
+    # First of all: it gets ready while the rest is loaded here.
+    from tether.frame import metadata
+
+    metadata.get_ready()
+
     from tether.commands import lines
     from tether.commands.explain import explain, folder_for
     from tether.commands.progress import progress

@@ -69,6 +69,8 @@ def explain(judged: Judged, within: Path | None, folder: Path, *, as_json: bool)
     try:
         area, found = _looked_at_again(judged, within)
         if not as_json:
+            for said in judgement.area.why if judgement.area is not None else ():
+                _say(encodable(f"                {plain(said)}", out), out)
             for line in evidence_lines(judgement, found, out.encoding or "ascii"):
                 _say(f"                {line}", out)
         path = write_new(folder, Path(judgement.frame).name, draw(judgement, area, found).png)
@@ -109,7 +111,7 @@ def write_new(folder: Path, name: str, png: bytes) -> Path:
 
 def _looked_at_again(judged: Judged, within: Path | None) -> tuple[Pixels, Evidence]:
     """Read a frame once more, for what a verdict does not carry: its area's pixels and edges."""
-    from tether.frame import file, pixels, tags
+    from tether.frame import file, metadata, pixels
     from tether.sharpness.cut import with_margin
     from tether.sharpness.evidence import evidence
 
@@ -120,7 +122,9 @@ def _looked_at_again(judged: Judged, within: Path | None) -> tuple[Pixels, Evide
         raise file.Unreadable("the file has changed since it was judged")
     luma = pixels.luma(content.data)
     cut, inner = with_margin(luma, judgement.area.rect)
-    found = evidence(cut, inner, tags.read(content.data, luma.shape[1]).curve)
+    height, width = luma.shape
+    told = metadata.read(content.data, judgement.file, width, height)
+    found = evidence(cut, inner, told.curve)
     return cut[inner.y : inner.y + inner.height, inner.x : inner.x + inner.width], found
 
 

@@ -22,8 +22,13 @@ _MARK = {
 
 
 def for_script(judgement: Judgement, out: TextIO) -> None:
-    """Print the contract's line at once, so that a reader of the pipe has it now."""
+    """Print the contract's line at once, so that a reader of the pipe has it now.
+
+    What could not be read beside the pixels goes to standard error.
+    """
     print(contract.line(judgement), file=out, flush=True)
+    for note in judgement.notes:
+        print(f"tether: {plain(judgement.frame)}: {plain(note)}", file=sys.stderr, flush=True)
 
 
 def for_person(judgement: Judgement, out: TextIO) -> None:
@@ -31,6 +36,7 @@ def for_person(judgement: Judgement, out: TextIO) -> None:
     parts = [_MARK[judgement.verdict], plain(judgement.frame), _measured(judgement)]
     text = "  ".join(part for part in parts if part)
     details = [judgement.error] if judgement.error else list(judgement.advice)
+    details += judgement.notes
     for detail in details:
         text += f"\n                {plain(detail)}"
     print(encodable(text, out), file=out, flush=True)

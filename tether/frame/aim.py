@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from tether.frame import fixed, subject
+from tether.frame import camera_point, fixed, region_metadata, subject
 from tether.frame.answer import Answer
 from tether.frame.picture import Picture
 from tether.model import FocusArea, Rect, Source
@@ -37,8 +37,12 @@ def aim(picture: Picture, area: Area) -> Aim:
         answers.append(answer)
         if answer.rect is not None:
             rect = _fit(answer.rect, picture.width, picture.height, area)
-            return Aim(FocusArea(rect, answer.source), tuple(answers))
+            return Aim(FocusArea(rect, answer.source, _why(answers)), tuple(answers))
     raise AssertionError("the frame's centre always answers")
+
+
+def _why(answers: list[Answer]) -> tuple[str, ...]:
+    return tuple(f"{answer.source.value}: {answer.said}" for answer in answers)
 
 
 def ask_all(picture: Picture, area: Area) -> tuple[Answer, ...]:
@@ -61,7 +65,9 @@ def _centre(picture: Picture, area: Area) -> Answer:
 
 
 _ASK: dict[Source, Callable[[Picture, Area], Answer]] = {
+    Source.CAMERA_FOCUS_POINT: camera_point.ask,
     Source.SUBJECT_AREA: subject.ask,
+    Source.REGION_METADATA: region_metadata.ask,
     Source.FIXED_AREA: fixed.ask,
     Source.FRAME_CENTRE: _centre,
 }

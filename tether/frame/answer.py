@@ -13,9 +13,10 @@ class Answer:
 
     `rect` is in px of the full-size unrotated image, before it is grown or cut to the sizes that
     the settings allow; None where the source names nothing. `said` is what it says, or why it
-    says nothing, in words.
+    says nothing, in words. `others` are more places it names, which are not looked at.
     """
 
     source: Source
     rect: Rect | None
     said: str
+    others: tuple[Rect, ...] = ()

@@ -28,7 +28,7 @@ class Content:
     mtime_ns: int
 
 
-def read(path: Path, within: Path | None = None) -> Content:
+def read(path: Path, within: Path | None = None, most: int = LARGEST_BYTES) -> Content:
     """Read a picture's file.
 
     Parameters
@@ -37,6 +37,8 @@ def read(path: Path, within: Path | None = None) -> Content:
         The file.
     within
         A folder that a link may not lead out of; None follows any link.
+    most
+        The largest file that is read, bytes.
 
     Raises
     ------
@@ -54,8 +56,8 @@ def read(path: Path, within: Path | None = None) -> Content:
                 raise Unreadable("not a plain file")
             if told.st_size == 0:
                 raise Unreadable("the file is empty")
-            if told.st_size > LARGEST_BYTES:
-                raise Unreadable(f"{told.st_size / 1e9:.1f} GB is too large for a picture")
+            if told.st_size > most:
+                raise Unreadable(f"{told.st_size / 1e6:.0f} MB is too large")
             return Content(file.readall() or b"", told.st_size, told.st_mtime_ns)
     except OSError as problem:
         raise Unreadable(_sentence(problem)) from problem

@@ -1,24 +1,25 @@
-"""A picture's Exif, read once a frame from its bytes."""
+"""What a picture's metadata says, read once a frame from its bytes.
+
+`read` hands a stranger's bytes to a C++ library: `fence` runs it in a process of its own.
+"""
 
 from __future__ import annotations
 
 import logging
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Any
 
-import exiv2
-
-from tether.frame.exif import Exif
+from tether.frame.focus_points.focus import CameraFocus
+from tether.frame.regions import Regions, regions
+from tether.frame.sidecar import Sidecar, other_files
 from tether.model import Exposure
-from tether.sharpness.tone import ToneCurve
+from tether.sharpness.curve import ToneCurve
+
+if TYPE_CHECKING:
+    from tether.frame.exif import Exif
 
 _log = logging.getLogger(__name__)
-
-# The reader's own messages would land on the terminal, in the middle of the dashboard.
-exiv2.LogMsg.setLevel(exiv2.LogMsg.Level.mute)
-
-FULL_FRAME_MM = 36.0
-_UNIT_MM = {2: 25.4, 3: 10.0, 4: 1.0, 5: 0.001}
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +27,9 @@ class Tags:
     """What the metadata says; None where it says nothing.
 
     `subject` is Exif SubjectArea or SubjectLocation as written (2 to 4 numbers, px), and
-    `recorded` the size in px that it is written for.
+    `recorded` the size in px that it is written for. `focus` is the camera's own focus point.
+    `regions` come from the sidecar where it has some, else from the picture's file. `problems` says
+    in sentences what could not be read.
     """
 
     exposure: Exposure = field(default_factory=Exposure)
@@ -34,70 +37,67 @@ class Tags:
     subject: tuple[int, ...] | None = None
     recorded: tuple[int, int] | None = None
     curve: ToneCurve = ToneCurve.SRGB
+    focus: CameraFocus | None = None
+    regions: Regions | None = None
+    problems: tuple[str, ...] = ()
 
 
-def read(data: bytes, width: int) -> Tags:
-    """Read the tags of a picture that is `width` px wide; damaged metadata yields what it can."""
+def read(data: bytes | bytearray, width: int, height: int) -> Tags:
+    """Read the tags of a picture of `width` x `height` px; damaged metadata yields what it can."""
+    from tether.frame.exif import Exif
+    from tether.frame.exposure import exposure
+    from tether.frame.focus_points.read import read as focus_point
+
     try:
-        image = exiv2.ImageFactory.open(data)
-        image.readMetadata()
-        exif = image.exifData()
+        image = _opened(data)
+        exif = Exif(image.exifData())
+    except MemoryError:
+        raise
     except Exception as problem:  # the binding raises its own and built-in kinds
         _log.info("no metadata read: %s", problem)
-        return Tags()
-    exif = Exif(exif)
+        return Tags(problems=("its metadata is damaged: judged without it",))
     orientation = exif.whole("Exif.Image.Orientation")
     recorded = (
         exif.whole("Exif.Photo.PixelXDimension"),
         exif.whole("Exif.Photo.PixelYDimension"),
     )
     return Tags(
-        exposure=_exposure(exif, width),
+        exposure=exposure(exif, width, height),
         orientation=orientation if orientation and orientation <= 8 else 1,
         subject=_subject(exif),
         recorded=(recorded[0], recorded[1]) if recorded[0] and recorded[1] else None,
         curve=_curve(exif),
+        focus=focus_point(exif),
+        regions=regions(image.xmpData()),
     )
 
 
-def _exposure(exif: Exif, width: int) -> Exposure:
-    speed = exif.numbers("Exif.Photo.ShutterSpeedValue")
-    stop = exif.numbers("Exif.Photo.ApertureValue")
-    # APEX: t = 2^-Tv, N = 2^(Av/2); used only where the plain tags are missing (CIPA DC-008).
-    shutter = exif.number("Exif.Photo.ExposureTime") or _power(-speed[0] if speed else None)
-    f_number = exif.number("Exif.Photo.FNumber") or _power(stop[0] / 2 if stop else None)
-    return Exposure(
-        shutter_s=float(f"{shutter:.6g}") if shutter else None,
-        f_number=round(f_number, 2) if f_number else None,
-        focal_length_mm=exif.number("Exif.Photo.FocalLength"),
-        iso=exif.whole("Exif.Photo.ISOSpeedRatings"),
-        lens=exif.text("Exif.Photo.LensModel"),
-        body=exif.text("Exif.Image.Model"),
-        pixel_pitch_um=_pitch(exif, width),
-    )
+def with_sidecar(tags: Tags, sidecar: Sidecar, picture: str, width: int, height: int) -> Tags:
+    """Add what a sidecar says to the tags of the picture of this name and size, px."""
+    why = sidecar.refused
+    found = None
+    if not why:
+        try:
+            xmp = _opened(sidecar.data).xmpData()
+            why = "" if list(xmp) else "there is no XMP in it that can be read"
+            why = why or other_files(xmp, picture, width, height)
+            found = regions(xmp, sidecar.name)
+        except MemoryError:
+            raise
+        except Exception as problem:  # as above
+            _log.info("%s not read: %s", sidecar.name, problem)
+            why = "there is no XMP in it that can be read"
+    if why:
+        return replace(tags, problems=(*tags.problems, f"{sidecar.name} is left aside: {why}"))
+    return replace(tags, regions=found or tags.regions)
 
 
-def _power(exponent: float | None) -> float | None:
-    if exponent is None or not -30 < exponent < 30:
-        return None
-    return float(2.0**exponent)
+def _opened(data: bytes | bytearray) -> Any:
+    import exiv2
 
-
-def _pitch(exif: Exif, width: int) -> float | None:
-    """Distance of two pixels on the sensor in µm: by the focal plane's tags, else 35 mm terms."""
-    per_unit = exif.number("Exif.Photo.FocalPlaneXResolution")
-    unit = _UNIT_MM.get(exif.whole("Exif.Photo.FocalPlaneResolutionUnit") or 2)
-    recorded = exif.whole("Exif.Photo.PixelXDimension") or width
-    pitch = None
-    if per_unit and unit:
-        # Written for the recorded size; a file reduced since then has larger pixels.
-        pitch = 1000 * unit / per_unit * recorded / width
-    focal = exif.number("Exif.Photo.FocalLength")
-    equivalent = exif.number("Exif.Photo.FocalLengthIn35mmFilm")
-    if pitch is None and focal and equivalent:
-        pitch = 1000 * FULL_FRAME_MM * focal / equivalent / width
-    # Phones begin near 0.5 µm; nothing that takes pictures has pixels of 100 µm.
-    return round(pitch, 3) if pitch is not None and 0.3 < pitch < 100 else None
+    image = exiv2.ImageFactory.open(data)
+    image.readMetadata()
+    return image
 
 
 def _subject(exif: Exif) -> tuple[int, ...] | None:

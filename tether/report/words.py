@@ -8,6 +8,7 @@ from tether.model import EdgeWidth, Judgement, Measurement
 from tether.plain import plain
 from tether.report.ink import SHAPES
 from tether.sharpness.evidence import Evidence
+from tether.verdict.taken import focusing
 
 
 def verdict(judgement: Judgement) -> str:
@@ -30,12 +31,15 @@ def facts(judgement: Judgement, found: Evidence) -> list[tuple[str, str]]:
             f"{rect.width} x {rect.height} px, its top left at x {rect.x}, y {rect.y} px; "
             f"from: {area.source.value}",
         ),
+        ("sources", "; ".join(area.why)),
         *_widths(judgement, measured, found),
         ("limit", judgement.limit_why),
+        ("focused", focusing(judgement.exposure)),
         ("edges used", f"{measured.edges}"),
         ("noise", f"{measured.noise:.2%} of full scale, standard deviation of a pixel"),
         ("clipped", f"{measured.clipped:.1%} of the area's pixels"),
         ("note", measured.note),
+        *(("note", plain(line)) for line in judgement.notes),
         *(("advice", plain(line)) for line in judgement.advice),
     ]
     return [(name, text) for name, text in lines if text]

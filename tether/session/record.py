@@ -16,6 +16,7 @@ from tether.model import Judgement
 from tether.plain import plain
 from tether.session import schema
 from tether.session.schema import RecordError
+from tether.verdict.taken import focusing
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,6 +252,8 @@ def _evidence(judgement: Judgement) -> str | None:
         "size": judgement.size,
         "orientation": judgement.orientation,
         "around": asdict(around) if around else None,
+        "focusing": focusing(judgement.exposure),
+        "notes": judgement.notes,
     }
     return json.dumps(asdict(judgement.measurement) | more)
 

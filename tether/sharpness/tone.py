@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
 from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
 
+from tether.sharpness.curve import ToneCurve
 
-class ToneCurve(StrEnum):
-    """How a file codes light."""
-
-    SRGB = "sRGB"
-    GAMMA_2_2 = "gamma 2.2"
-    LINEAR = "linear"
+__all__ = ["ToneCurve", "bits_of", "linear", "table"]
 
 
 _ADOBE_GAMMA = 563 / 256

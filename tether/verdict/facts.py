@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tether.model import Around, Cause, EdgeWidth, Exposure, FocusArea, Measurement, Verdict
+from tether.model import (
+    Around,
+    Cause,
+    EdgeWidth,
+    Exposure,
+    FocusArea,
+    FocusMode,
+    Measurement,
+    Verdict,
+)
 from tether.optics import floor
 
 
@@ -38,6 +47,11 @@ class Facts:
     def long_side_px(self) -> int:
         """The picture's long side."""
         return max(self.width, self.height)
+
+    @property
+    def by_hand(self) -> bool:
+        """Whether the frame was focused by hand, so that no focus point has a part in it."""
+        return self.exposure.focus_mode is FocusMode.MANUAL
 
     @property
     def widths(self) -> tuple[EdgeWidth, EdgeWidth]:

@@ -15,6 +15,7 @@ from tether.model import (
     EdgeWidth,
     Exposure,
     FocusArea,
+    FocusMode,
     Measurement,
     Motion,
     Rect,
@@ -40,6 +41,8 @@ exposures = st.builds(
     iso=st.none() | st.integers(25, 400_000),
     lens=st.sampled_from([None, "Studio 85mm f/1.8", "XF35mmF1.4 R", "Kit 18-55mm f/3.5-5.6", ""]),
     pixel_pitch_um=known(0.5, 30),
+    focus_mode=st.none() | st.sampled_from(list(FocusMode)),
+    stabilised=st.none() | st.booleans(),
 )
 
 
@@ -101,7 +104,7 @@ def frames(draw: st.DrawFn) -> Facts:
 MANY = settings(max_examples=150, deadline=None)
 # "1/200 s" as an advised time, not as the one that was used.
 ASKED = re.compile(
-    r"(?:by hand take |hand: |shook: |asks for |lets it move: |subject asks )1/(\d+) s"
+    r"(?:by hand take |hand: |shook: |asks for |lets it move: |subject asks |on: )1/(\d+) s"
     r"|1/(\d+) s holds this movement"
 )
 
@@ -184,6 +187,18 @@ def test_the_aperture_moves_the_way_it_is_told(facts: Facts) -> None:
         assert used is not None
         assert used < float(low)
     assert not ("Open up" in told and ("Stop down" in told or "is best" in told))
+
+
+@MANY
+@given(frames())
+def test_advice_is_not_at_odds_with_how_it_was_focused_and_held(facts: Facts) -> None:
+    told = "\n".join(advise(facts))
+    if facts.exposure.focus_mode is FocusMode.MANUAL:
+        assert not re.search(r"one (focus )?point|offset at the bench", told)
+    if facts.exposure.stabilised:
+        assert not re.search(r"or a stabiliser|slow for a hand|is slow\.", told)
+    if facts.exposure.stabilised is False:
+        assert not re.search(r"stabiliser (on|off)", told)
 
 
 @MANY

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from tests.verdict.facts import OUT, SOFT, said
-from tether.model import Around, Cause, EdgeWidth, FocusArea, Rect, Source
+from tether.model import Around, Cause, EdgeWidth, FocusArea, FocusMode, Rect, Source
 from tether.verdict.advice.focus import direction
 
 FRONT, BACK, ELSEWHERE = Cause.FRONT_FOCUS, Cause.BACK_FOCUS, Cause.FOCUS_ELSEWHERE
@@ -129,3 +129,16 @@ def test_only_a_lens_near_wide_open_is_stopped_down(
 def test_widths_that_print_alike_get_another_digit() -> None:
     near = replace(OUT, widest=EdgeWidth(4.03, 4.01, 4.2))
     assert "Edges 4.03 px wide, 4.00 allowed" in said(None, measurement=near)
+
+
+def test_by_hand_no_focus_point_and_no_lens_is_at_fault() -> None:
+    by_hand = {"focus_mode": FocusMode.MANUAL}
+    assert said(Cause.DEFOCUS, by_hand).startswith("Refocus on the subject area, magnified, and")
+    assert said(ELSEWHERE, by_hand).startswith("Focus on the nearest eye or the label, magnified")
+    told = said(FRONT, by_hand, history=(FRONT, FRONT, FRONT))
+    assert told.startswith("Focus lies in front of the subject area: refocus, magnified.")
+
+
+def test_a_region_is_called_what_it_is() -> None:
+    region = FocusArea(SOFT.area.rect, Source.REGION_METADATA)
+    assert said(Cause.DEFOCUS, area=region).startswith("Refocus on the metadata's region, one")

@@ -96,3 +96,16 @@ def test_without_metadata_no_number_is_made_up() -> None:
     for cause in (SHAKE, SUBJECT, None):
         first = said(cause, gone, measurement=MOVED).splitlines()[0]
         assert not any(character.isdigit() for character in first)
+
+
+def test_a_stabiliser_that_is_on_is_not_asked_for_nor_passed_over() -> None:
+    told = said(SHAKE, {"stabilised": True}, measurement=MOVED)
+    assert told.startswith("1/60 s at 85 mm shook, stabiliser on: 1/200 s, or a tripod.")
+    told = said(SHAKE, {"stabilised": True, "focal_length_mm": None}, measurement=measured(3.9, 5))
+    assert told.startswith("1/60 s shook, stabiliser on: a tripod, or brace it.")
+    told = said(None, {"stabilised": True}, measurement=MOVED)
+    assert "holds this movement" in told
+
+
+def test_a_stabiliser_that_is_off_is_not_asked_to_be() -> None:
+    assert "stabiliser" not in said(SHAKE, {"shutter_s": 2.0, "stabilised": False})

@@ -7,7 +7,7 @@ import math
 from tether.model import Cause, Rect, Source
 from tether.optics import depth
 from tether.verdict.advice import aperture
-from tether.verdict.advice.words import seen, seen_where
+from tether.verdict.advice.words import place, seen, seen_where
 from tether.verdict.facts import Facts
 
 _REPEATED = 3  # times the same way, this frame among them
@@ -22,11 +22,12 @@ def out(facts: Facts) -> tuple[str, ...]:
     why = seen_where(facts, ", too wide in every direction: out of focus")
     if facts.area.source is Source.FRAME_CENTRE:
         return "The frame's centre was judged: no focus area is known. Set one, then refocus.", why
-    name = facts.area.source.value
+    name = place(facts)
     better = aperture.lens_at_its_best(facts)
     if better:
         return f"Refocus on the {name}; {better}.", why
-    return f"Refocus on the {name}, one focus point, and take it again.", why
+    how = "magnified" if facts.by_hand else "one focus point"
+    return f"Refocus on the {name}, {how}, and take it again.", why
 
 
 def before_or_behind(facts: Facts) -> tuple[str, ...]:
@@ -35,8 +36,9 @@ def before_or_behind(facts: Facts) -> tuple[str, ...]:
     same = 1 + facts.history.count(facts.cause)
     other = facts.history.count(Cause.BACK_FOCUS if front else Cause.FRONT_FOCUS)
     frames = 1 + len(facts.history)
-    name, side = facts.area.source.value, "in front of" if front else "behind"
-    if same >= _REPEATED and 2 * same >= frames and 4 * other <= same:
+    name, side = place(facts), "in front of" if front else "behind"
+    # By hand no lens's offset is at work, and no focus point.
+    if not facts.by_hand and same >= _REPEATED and 2 * same >= frames and 4 * other <= same:
         habit = f"{'Front' if front else 'Back'} focus in {same} of {frames} frames"
         return (
             f"{habit}: measure the lens's offset at the bench.",
@@ -47,8 +49,9 @@ def before_or_behind(facts: Facts) -> tuple[str, ...]:
             "Focus misses to both sides by turns, no lens's offset: refocus each time.",
             seen_where(facts, f"; front or back in {same + other} of {frames} frames"),
         )
+    how = "magnified" if facts.by_hand else "one point"
     return (
-        f"Focus lies{_by_how_much(facts, front)} {side} the {name}: refocus, one point.",
+        f"Focus lies{_by_how_much(facts, front)} {side} the {name}: refocus, {how}.",
         seen_where(facts, ""),
     )
 
@@ -58,11 +61,14 @@ def elsewhere(facts: Facts) -> tuple[str, ...]:
     eye = facts.area.source is Source.NEAREST_EYE
     target = "the nearest eye" if eye else "the nearest eye or the label"
     best = facts.around.sharpest if facts.around else None
+    first = f"Put one focus point on {target}: focus lies elsewhere."
+    if facts.by_hand:
+        first = f"Focus on {target}, magnified: focus lies elsewhere."
     if best is None:
-        return f"Put one focus point on {target}: focus lies elsewhere.", seen_where(facts, "")
+        return first, seen_where(facts, "")
     side = direction(facts.area.rect, best[0], facts.orientation)
     why = f"{seen(facts)}; {best[1].px:.1f} px {side}."
-    return f"Put one focus point on {target}: focus lies elsewhere.", why
+    return first, why
 
 
 def direction(here: Rect, there: Rect, orientation: int) -> str:

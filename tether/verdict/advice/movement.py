@@ -16,14 +16,20 @@ def of_the_camera(facts: Facts) -> tuple[str, ...]:
     if not used:
         return "Brace it, use a tripod, or shorten the shutter.", _why(facts, _lacks(facts))
     if used >= _FOR_A_TRIPOD:
+        off = "" if facts.exposure.stabilised is False else ", stabiliser off"
         return (
-            f"{time(used)} is for a tripod: release by cable or timer, stabiliser off.",
+            f"{time(used)} is for a tripod: release by cable or timer{off}.",
             _why(facts, _alike(facts)),
         )
     rule, stilling = shutters.by_hand_s(facts), shutters.stilling_s(facts)
     slow = rule is not None and used > shutters.KEPT * rule
     asked = shutters.asked(used, rule if slow else None, stilling)
-    if slow and asked:
+    if facts.exposure.stabilised:
+        # It shook all the same, and the rule of thumb knows of no stabiliser.
+        held = f"{time(used)} at {at}" if at else time(used)
+        instead = f"{time(asked)}, or a tripod" if asked else "a tripod, or brace it"
+        first = f"{held} shook, stabiliser on: {instead}."
+    elif slow and asked:
         first = f"{time(used)} at {at} is slow for a hand: {time(asked)}, or a tripod."
     elif rule is not None and asked:
         first = f"{time(used)} should hold at {at}, yet it shook: {time(asked)}, or brace it."
@@ -68,6 +74,8 @@ def of_either(facts: Facts) -> tuple[str, ...]:
     rule, stilling = shutters.by_hand_s(facts), shutters.stilling_s(facts)
     slow = rule is not None and used > shutters.KEPT * rule
     asked = shutters.asked(used, rule if slow else None, stilling)
+    if slow and facts.exposure.stabilised:
+        rule, slow = None, False
     if slow and asked:
         first = f"{time(used)} at {at} is slow for a hand: {time(asked)}, or a tripod."
     elif rule is not None and not slow and asked:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from tether.model import Cause
 from tether.verdict.advice import shutters
-from tether.verdict.advice.words import length, noted, seen, time
+from tether.verdict.advice.words import length, noted, place, seen, time
 from tether.verdict.facts import Facts
 
 _MOSTLY = 0.5  # of an area's pixels at an end of the scale
@@ -13,7 +13,7 @@ _LOWEST_ISO = 100  # what most cameras go down to: common practice, no source
 
 def unjudged(facts: Facts) -> tuple[str, ...]:
     """Where to put the area, or what would make it judgeable."""
-    here = f"in the {facts.area.source.value}{noted(facts)}"
+    here = f"in the {place(facts)}{noted(facts)}"
     if facts.cause is Cause.UNREADABLE:
         return ("Copy the file again, or take the frame again.", "The picture cannot be read.")
     if facts.cause is Cause.TOO_NOISY:
@@ -49,6 +49,6 @@ def soft(facts: Facts) -> tuple[str, ...]:
         asked = shutters.asked(used, rule)
         if used <= shutters.KEPT * rule:
             first = f"Refocus and take it again: {time(used)} at {at} holds a hand's shake."
-        elif asked:
+        elif asked and not facts.exposure.stabilised:
             first = f"Refocus, and by hand take {time(asked)}: {time(used)} at {at} is slow."
     return first, f"{seen(facts)}; this area does not tell focus from movement."

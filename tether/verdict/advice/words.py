@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tether.model import Source
 from tether.verdict.facts import Facts
 
 _LONG = 78  # characters that fit a terminal's line beside a margin
@@ -24,6 +25,12 @@ def length(focal_mm: float | None) -> str:
 def stop(f_number: float) -> str:
     """An f-number as cameras show it."""
     return f"f/{f_number:.2g}" if f_number < 10 else f"f/{f_number:.0f}"
+
+
+def place(facts: Facts) -> str:
+    """The area as the person knows it: by what named it."""
+    source = facts.area.source
+    return "metadata's region" if source is Source.REGION_METADATA else source.value
 
 
 def seen(facts: Facts, along: str = "wide") -> str:

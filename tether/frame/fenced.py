@@ -1,0 +1,63 @@
+"""The metadata reader's own process: it may crash, hang or bloat, and nothing else is lost.
+
+Started by `reader`, never imported by the rest. It ends when its pipe closes, however whoever
+started it ended, and by the system's clock if it hangs at that moment.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from dataclasses import asdict
+from io import FileIO
+from typing import Any
+
+from tether.frame import tags, wire
+from tether.frame.limits import GROWTH_BYTES, Limits
+
+READY = b"ready"
+_GRACE_S = 1.0  # after which we end ourselves: whoever waits does so first, if it is there
+
+
+def serve(seconds: float, growth: int = GROWTH_BYTES) -> None:
+    """Answer requests until the pipe closes; each may take so many seconds and bytes."""
+    asked, answers = _own_pipes()
+    import exiv2  # loaded before memory is counted
+
+    exiv2.XmpParser.initialize()
+    limits = Limits(growth)
+    try:
+        wire.send(answers, READY)
+        while True:
+            request = wire.receive_request(asked)
+            limits.begin(seconds + _GRACE_S, len(request.data))
+            answer = _answer(request)
+            del request  # or a large file would count as memory that was not given back
+            limits.end()
+            answer["spent"] = answer.get("spent", False) or limits.spent
+            # Makers' text may be of any coding: what is no text becomes question marks.
+            text = json.dumps(answer, ensure_ascii=False)
+            wire.send(answers, text.encode("utf-8", "replace"))
+    except (EOFError, BrokenPipeError):
+        os._exit(0)
+
+
+def _answer(request: wire.Request) -> dict[str, Any]:
+    size = request.width, request.height
+    try:
+        found = tags.read(request.data, *size)
+        if request.sidecar is not None:
+            found = tags.with_sidecar(found, request.sidecar, request.picture, *size)
+    except MemoryError:
+        return {"tags": None, "spent": True}
+    return {"tags": asdict(found)}
+
+
+def _own_pipes() -> tuple[FileIO, FileIO]:
+    """Take our pipes away from standard input and output: what a library prints goes to the log."""
+    asked, answers = os.dup(0), os.dup(1)
+    nothing = os.open(os.devnull, os.O_RDONLY)
+    os.dup2(nothing, 0)
+    os.close(nothing)
+    os.dup2(2, 1)
+    return FileIO(asked, "rb"), FileIO(answers, "wb")

@@ -1,0 +1,33 @@
+"""A picture's metadata, from its file and the sidecar beside it, read behind the fence."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from tether.frame import sidecar
+from tether.frame.fence import Fence
+from tether.frame.header import header
+from tether.frame.tags import Tags
+from tether.frame.wire import Request
+
+_FENCE = Fence()
+
+
+def read(data: bytes, path: Path, width: int, height: int) -> Tags:
+    """Read what the metadata says of a picture.
+
+    Parameters
+    ----------
+    data
+        The file's bytes.
+    path
+        The file; a sidecar is looked for beside it.
+    width, height
+        Of the picture as stored, px.
+    """
+    return _FENCE.read(Request(header(data), path.name, width, height, sidecar.find(path)))
+
+
+def get_ready() -> None:
+    """Start the reader's process, so that the first frame need not wait for it."""
+    _FENCE.start()

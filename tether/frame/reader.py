@@ -1,0 +1,131 @@
+"""One process that reads metadata, seen from outside: started, asked, and ended when it is late."""
+
+from __future__ import annotations
+
+import logging
+import os
+import subprocess
+import sys
+import threading
+from collections.abc import Callable
+from io import RawIOBase
+from typing import IO, cast
+
+from tether.frame import wire
+from tether.plain import plain
+
+_log = logging.getLogger(__name__)
+
+_START_S = 20.0
+_CODE = (
+    "import sys; sys.path[:] = {path!r}; from tether.frame.fenced import serve; serve({seconds!r})"
+)
+
+
+class Late(Exception):
+    """It took longer than allowed, and was ended."""
+
+
+class Died(Exception):
+    """It ended by itself."""
+
+
+class NotStarted(Exception):
+    """It did not get ready."""
+
+
+class Reader:
+    """A process with its pipes. One thread at a time.
+
+    Parameters
+    ----------
+    seconds
+        How long it may take over one file.
+    command
+        What to run instead of the metadata reader, for trying out how it can go wrong.
+    """
+
+    def __init__(self, seconds: float, command: list[str] | None = None) -> None:
+        code = _CODE.format(path=sys.path, seconds=seconds)
+        self._seconds = seconds
+        self._ready = False
+        self.answered = 0
+        self._running = subprocess.Popen(
+            command or [sys.executable, "-I", "-c", code],
+            bufsize=0,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            start_new_session=True,  # the terminal's Ctrl-C is not for it
+            # It multiplies no matrices, and threads for that would only take memory.
+            env={**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"},
+        )
+        assert self._running.stderr is not None
+        threading.Thread(
+            target=_to_the_log, args=(self._running.stderr,), name="metadata log", daemon=True
+        ).start()
+
+    @property
+    def pid(self) -> int:
+        """Of the process."""
+        return self._running.pid
+
+    def ask(self, request: wire.Request) -> bytearray:
+        """Return the answer to a request.
+
+        Raises
+        ------
+        Late, Died, NotStarted
+            There is none, and the process is gone.
+        """
+        if not self._ready:
+            try:
+                self._within(_START_S, self._receive)
+            except (Late, Died) as problem:
+                raise NotStarted(str(problem) or "late") from problem
+            self._ready = True
+        answer = self._within(self._seconds, lambda: self._exchange(request))
+        self.answered += 1
+        return answer
+
+    def close(self) -> None:
+        """End it."""
+        self._running.kill()
+        for pipe in (self._running.stdin, self._running.stdout):
+            if pipe is not None:
+                pipe.close()
+        self._running.wait()
+
+    def _exchange(self, request: wire.Request) -> bytearray:
+        wire.send_request(cast("RawIOBase", self._running.stdin), request)
+        return self._receive()
+
+    def _receive(self) -> bytearray:
+        return wire.receive(cast("RawIOBase", self._running.stdout), wire.LARGEST_ANSWER)
+
+    def _within(self, seconds: float, step: Callable[[], bytearray]) -> bytearray:
+        late = threading.Event()
+
+        def end() -> None:
+            late.set()
+            self._running.kill()
+
+        # A timer rather than a wait on the pipe: it ends a writer that is stuck as well as a
+        # reader, on every system.
+        clock = threading.Timer(seconds, end)
+        clock.daemon = True
+        clock.start()
+        try:
+            return step()
+        except (OSError, EOFError) as problem:
+            self.close()
+            raise Late if late.is_set() else Died(str(self._running.returncode)) from problem
+        finally:
+            clock.cancel()
+
+
+def _to_the_log(pipe: IO[bytes]) -> None:
+    with pipe:
+        for line in pipe:
+            if _log.isEnabledFor(logging.INFO):  # a bad file makes it complain by the thousand
+                _log.info("%s", plain(line.decode("utf-8", "replace").rstrip()))

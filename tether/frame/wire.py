@@ -1,0 +1,85 @@
+"""What goes over the pipes to the metadata reader's process and back: lengths, then bytes."""
+
+from __future__ import annotations
+
+import json
+import struct
+from dataclasses import dataclass
+from io import RawIOBase
+
+from tether.frame.sidecar import Sidecar
+
+_LENGTH = struct.Struct(">Q")
+# An answer is a few kilobytes; a reader gone wrong may promise anything.
+LARGEST_ANSWER = 4_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """A picture's bytes, or the part with the metadata, its name and size (px), its sidecar."""
+
+    data: bytes | bytearray
+    picture: str
+    width: int
+    height: int
+    sidecar: Sidecar | None = None
+
+
+def send(pipe: RawIOBase, *parts: bytes | bytearray) -> None:
+    """Write parts, each with its length."""
+    for part in parts:
+        _write(pipe, _LENGTH.pack(len(part)))
+        _write(pipe, part)
+
+
+def receive(pipe: RawIOBase, most: int | None = None) -> bytearray:
+    """Read one part.
+
+    Raises
+    ------
+    EOFError
+        The other end is gone, or the part is longer than `most`.
+    """
+    (length,) = _LENGTH.unpack(_read(pipe, _LENGTH.size))
+    if most is not None and length > most:
+        raise EOFError
+    return _read(pipe, length)
+
+
+def send_request(pipe: RawIOBase, request: Request) -> None:
+    """Write a request."""
+    sidecar = request.sidecar
+    head = {
+        "picture": request.picture,
+        "size": [request.width, request.height],
+        "sidecar": [sidecar.name, sidecar.refused] if sidecar else None,
+    }
+    send(pipe, json.dumps(head).encode(), request.data, sidecar.data if sidecar else b"")
+
+
+def receive_request(pipe: RawIOBase) -> Request:
+    """Read a request; errors as in `receive`."""
+    head = json.loads(receive(pipe))
+    data, beside = receive(pipe), receive(pipe)
+    told = head["sidecar"]
+    sidecar = Sidecar(told[0], beside, told[1]) if told else None
+    width, height = head["size"]
+    return Request(data, head["picture"], width, height, sidecar)
+
+
+def _write(pipe: RawIOBase, data: bytes | bytearray) -> None:
+    rest = memoryview(data)
+    while rest:
+        rest = rest[pipe.write(rest) or 0 :]
+
+
+def _read(pipe: RawIOBase, length: int) -> bytearray:
+    # In place: a large file is there once, and goes back to the system whole.
+    found = bytearray(length)
+    rest = memoryview(found)
+    while rest:
+        count = pipe.readinto(rest)
+        if not count:
+            raise EOFError
+        rest = rest[count:]
+    return found
