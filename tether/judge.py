@@ -23,7 +23,7 @@ from tether.frame.fixed import OutsideFrame
 from tether.frame.orientation import upright
 from tether.frame.picture import Picture
 from tether.frame.pixels import SMALLEST_SIDE
-from tether.model import Around, Cause, Judgement, Rect, Verdict
+from tether.model import Around, Cause, Eye, Judgement, Measurement, Rect, Verdict
 from tether.reference import Reference
 from tether.settings import Settings
 from tether.sharpness.around import look_around
@@ -58,13 +58,12 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class Rest:
-    """What the rest of a frame is looked at with: its pixels, all of them, and its tags.
+    """What the rest of a frame is looked at with: its pixels, its tags, its faces if found.
 
-    `faces` is whether to look for the face that the area lies on.
+    `faces` is whether to look at the face that the area lies on.
     """
 
-    luma: pixels.Luma
-    told: tags.Tags
+    picture: Picture
     faces: bool
 
 
@@ -129,7 +128,8 @@ def complete(
     if rest is None or first.measurement is None or first.area is None:
         return first
     try:
-        around = look_around(rest.luma, first.area.rect, first.measurement, rest.told.curve, go_on)
+        luma, curve = rest.picture.luma, rest.picture.tags.curve
+        around = look_around(luma, first.area.rect, first.measurement, curve, go_on)
     except MemoryError:
         return first  # the verdict stands without it
     if around is None or not go_on():
@@ -168,12 +168,14 @@ def _measured(
     height, width = luma.shape
     told = tags.read(data, width)
     try:
-        area = aim(Picture(luma, told), settings.area).area
+        picture = Picture(luma, told)
+        aimed = aim(picture, settings.area)
     except OutsideFrame as problem:
         outside = _stamped(
             asked, verdict=Verdict.UNJUDGED, error=str(problem), exposure=told.exposure
         )
         return outside, None, None
+    area = aimed.area
     measurement = measure(*with_margin(luma, area.rect), told.curve)
     against = reference.against(luma, told.curve, area.rect) if reference is not None else None
     limit = allowed(settings.limit.purpose, max(width, height), told.exposure)
@@ -190,11 +192,20 @@ def _measured(
         orientation=told.orientation,
         size=(width, height),
         relative_blur=against.ratio if against is not None else None,
+        eyes=_eyes(picture, aimed.eyes, measurement),
     )
     crop = _crop(luma, area.rect, told.orientation)
     judgement = replace(judgement, advice=_advice(judgement), crop=crop)
-    rest = Rest(luma, told, settings.area.faces)
+    rest = Rest(picture, settings.area.faces)
     return judgement, rest if verdict is Verdict.SOFT else None, against
+
+
+def _eyes(picture: Picture, eyes: tuple[Eye, ...], first: Measurement) -> tuple[Eye, ...]:
+    """The eyes with their widths; the first is the focus area and measured already."""
+    widths = [first.widest] + [
+        measure(*with_margin(picture.luma, eye.rect), picture.tags.curve).widest for eye in eyes[1:]
+    ]
+    return tuple(replace(eye, width=width) for eye, width in zip(eyes, widths, strict=False))
 
 
 def _plane(rest: Rest, first: Judgement) -> Plane | None:
@@ -202,9 +213,7 @@ def _plane(rest: Rest, first: Judgement) -> Plane | None:
     assert first.area is not None and first.limit_px is not None
     if first.measurement is None or first.measurement.motion is not None:
         return None
-    found = look_at_face(
-        rest.luma, first.orientation, first.area.rect, rest.told.curve, first.limit_px
-    )
+    found = look_at_face(rest.picture, first.area.rect, first.limit_px)
     return found.plane if found is not None else None
 
 

@@ -119,6 +119,18 @@ class Measurement:
 
 
 @dataclass(frozen=True, slots=True)
+class Eye:
+    """An eye of the sitter, the right or the left: its square, and its edges' width if told.
+
+    `width` is that of the widest direction.
+    """
+
+    part: Part
+    rect: Rect
+    width: EdgeWidth | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Around:
     """What the rest of the frame says about a soft focus area.
 
@@ -179,7 +191,8 @@ class Judgement:
     `file` is the path that was judged, `frame` its name within the session. `crop` is a small
     JPEG of the middle of the focus area, one picture pixel a pixel, the right way up. `limit_why`
     says in a line where the limit comes from. `size` is the width and height of the unrotated
-    picture, px. `around` is None until the rest of a soft frame was looked at.
+    picture, px. `around` is None until the rest of a soft frame was looked at. `eyes` holds the eye
+    that was judged and then the other one, where eyes were looked for and seen.
     """
 
     file: Path
@@ -203,3 +216,4 @@ class Judgement:
     size: tuple[int, int] | None = None
     crop: bytes = b""
     limit_why: str = ""
+    eyes: tuple[Eye, ...] = ()

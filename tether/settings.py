@@ -12,7 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_valida
 
 from tether.model import Pixels, Print, Purpose, Screen
 
-AimSource = Literal["subject area", "fixed area", "frame centre"]
+AimSource = Literal["nearest eye", "subject area", "fixed area", "frame centre"]
 
 
 class SettingsError(Exception):
@@ -66,6 +66,7 @@ class Area(_Part):
     """Where the picture is meant to be sharp."""
 
     sources: Annotated[list[AimSource], Field(min_length=1)] = [
+        "nearest eye",
         "subject area",
         "fixed area",
         "frame centre",

@@ -251,6 +251,7 @@ def _evidence(judgement: Judgement) -> str | None:
         "size": judgement.size,
         "orientation": judgement.orientation,
         "around": asdict(around) if around else None,
+        "eyes": [asdict(eye) for eye in judgement.eyes],
     }
     return json.dumps(asdict(judgement.measurement) | more)
 
