@@ -94,7 +94,7 @@ def _told(seen: View, points: Points, axes: Points) -> tuple[Points, float]:
     middle = points.mean(axis=0) + axes[:, 1] * _BELOW * length * FIVE_SIDE
     to_frame = np.column_stack([axes * length, middle - axes @ np.full(2, length * FIVE_SIDE / 2)])
     to_view = joined(_inverse(seen.back), to_frame)
-    told, score = five_points(warped(seen.picture, to_view, (FIVE_SIDE, FIVE_SIDE)))
+    told, score = five_points(warped(seen.picture, to_view, FIVE_SIDE))
     return told @ to_frame[:, :2].T + to_frame[:, 2], score
 
 

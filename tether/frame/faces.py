@@ -25,7 +25,6 @@ _SMALLEST = 24  # px of a face in a small picture
 _CLOSER = 1280  # px of the longer side where nobody was found
 _SMALLEST_CLOSER = 20
 _TILE = 3  # a point's surroundings have a third of the longer side
-_TURNED = 480  # px of the longer side of the copies that are turned
 _QUARTERS = (6, 8, 3)  # orientations: a quarter either way, and upside down
 _TILTS = (38.0, -38.0)  # degrees: a face is found up to 25 degrees off what it is looked for at
 
@@ -61,7 +60,7 @@ def find(luma: Luma, orientation: int, at: Point | None = None) -> tuple[Face, .
     Faces from 4 % of the picture's longer side are looked for the right way up. Where none lies at
     a point that is given, its surroundings are looked through for smaller ones, from 1.3 %. Where
     nobody is found at all, smaller faces are looked for everywhere, from 1.6 %, and then larger
-    ones, from 5 %, that are tilted, lie on their side or stand on their head.
+    ones, from 4 %, that are tilted, lie on their side or stand on their head.
 
     Parameters
     ----------
@@ -113,14 +112,10 @@ def _further(
         closer = view(luma, whole, _CLOSER).turned(orientation)
         # Larger ones would have been found.
         yield closer, _SMALLEST_CLOSER, 1.5 * _SMALLEST * _CLOSER / LONG_SIDE
-    height, width = first.picture.shape
-    scale = min(_TURNED / max(height, width), 1.0)
-    side = math.ceil(scale * max(height, width))
     for deg in _TILTS:
-        yield first.tilted(deg, (side, side), scale), _SMALLEST, math.inf
-    upright = first.tilted(0.0, (round(scale * width), round(scale * height)), scale)
+        yield first.tilted(deg, max(first.picture.shape)), _SMALLEST, math.inf
     for quarter in _QUARTERS:
-        yield upright.turned(quarter), _SMALLEST, math.inf
+        yield first.turned(quarter), _SMALLEST, math.inf
 
 
 def _about(at: Point, whole: Rect) -> Rect:

@@ -43,17 +43,16 @@ class View:
         back = np.stack([right - zero, down - zero, zero], axis=1)
         return View(np.ascontiguousarray(upright(self.picture, orientation)), back)
 
-    def tilted(self, deg: float, size: tuple[int, int], scale: float) -> View:
-        """Turn it about its middle by `deg` counter-clockwise, onto `size`, its width and height.
+    def tilted(self, deg: float, side: int) -> View:
+        """Turn it about its middle by `deg` counter-clockwise, onto a square.
 
-        `scale` is px of the new picture for one of this. What lies outside is black.
+        What lies outside the square is cut off, what the square lacks is black.
         """
         height, width = self.picture.shape
-        turn = math.radians(deg)
-        cos, sin = math.cos(turn) / scale, math.sin(turn) / scale
+        cos, sin = math.cos(math.radians(deg)), math.sin(math.radians(deg))
         there = np.array([[cos, -sin, 0.0], [sin, cos, 0.0]])
-        there[:, 2] = np.array([width, height]) / 2 - there[:, :2] @ (np.array(size) / 2)
-        return View(warped(self.picture, there, size), joined(self.back, there))
+        there[:, 2] = np.array([width, height]) / 2 - there[:, :2] @ np.full(2, side / 2)
+        return View(warped(self.picture, there, side), joined(self.back, there))
 
 
 def view(luma: Luma, part: Rect, long_side: int) -> View:
@@ -81,8 +80,8 @@ def joined(outer: Points, inner: Points) -> Points:
     return np.column_stack([outer[:, :2] @ inner[:, :2], outer[:, :2] @ inner[:, 2] + outer[:, 2]])
 
 
-def warped(picture: Small, there: Points, size: tuple[int, int]) -> Small:
-    """What a picture shows where `there` takes the points of one of `size`, black outside it.
+def warped(picture: Small, there: Points, side: int) -> Small:
+    """What a picture shows where `there` takes the points of a square one, black outside it.
 
     `there` has shape (2, 3) and counts from corners, where OpenCV counts from pixels' middles.
     """
@@ -91,4 +90,4 @@ def warped(picture: Small, there: Points, size: tuple[int, int]) -> Small:
     middles = there.copy()
     middles[:, 2] += middles[:, :2] @ [0.5, 0.5] - 0.5
     flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
-    return np.asarray(cv2.warpAffine(picture, middles, size, flags=flags), np.uint8)
+    return np.asarray(cv2.warpAffine(picture, middles, (side, side), flags=flags), np.uint8)
