@@ -82,7 +82,7 @@ class Sitter:
         """The head turned so that the right eye comes nearer (positive) or the left one.
 
         A rounded head, the nose tip 0.4 eye distances before the eyes (as `face_zones` supposes
-        it), seen from afar. Good to 30 degrees: nothing is hidden.
+        it), seen from afar. Good to 25 degrees: nothing is hidden.
         """
         unit, middle = self.eye_distance, self.eyes.mean(axis=0)
         turn = math.radians(deg)
@@ -173,7 +173,7 @@ def grained(frame: U8, noise: float, rng: np.random.Generator) -> U8:
     tile = np.rint(255 * noise * rng.standard_normal((500, 600))).astype(np.int16)
     times = [math.ceil(a / b) for a, b in zip(frame.shape, tile.shape, strict=True)]
     grain = np.tile(tile, times)[: frame.shape[0], : frame.shape[1]]
-    return np.clip(frame.astype(np.int16) + grain, 0, 255).astype(np.uint8)
+    return np.asarray(np.clip(frame.astype(np.int16) + grain, 0, 255), np.uint8)
 
 
 def _depth(aside: Points, down: Points) -> Points:

@@ -158,15 +158,18 @@ def trials(rng: np.random.Generator) -> dict[str, Callable[[], Trial]]:
         return lambda: Trial(px, float(rng.uniform(-15, 15)), point=point)
 
     def covered(tone: int, *, lash: bool) -> Callable[[], Trial]:
-        eye = int(rng.integers(2))
-        return lambda: Trial(some(), change=lambda s: s.covered(eye, tone, lash), right=eye == 1)
+        def made() -> Trial:
+            eye = int(rng.integers(2))
+            return Trial(some(), change=lambda s: s.covered(eye, tone, lash), right=eye == 1)
+
+        return made
 
     return {
         **{f"eyes {px} px apart": sized(px, point=False) for px in (46, 60, 80, 120, 240, 800)},
         **{f"eyes {px} px, camera's point": sized(px, point=True) for px in (25, 32, 46, 120)},
         **{f"turned by {deg}°": turned(deg) for deg in (0, 15, -15, 30, -30, 45, 90, 180, 270)},
         "mirrored": lambda: Trial(some(), change=lambda s: s.mirrored()),
-        **{f"aside by {deg}°": aside(deg) for deg in (-30, -20, -10, 10, 20, 30)},
+        **{f"aside by {deg}°": aside(deg) for deg in (-25, -15, -8, 8, 15, 25)},
         **{f"{stops} stops darker": dark(stops) for stops in (1, 2, 3, 5)},
         **{f"blurred, edges {px} px": soft(px) for px in (2, 4, 8, 12, 24)},
         **{f"noise {noise:.0%}": noisy(noise) for noise in (0.02, 0.05)},

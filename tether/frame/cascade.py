@@ -31,9 +31,9 @@ _CELL = 12  # px that the first network looks at, in steps of _STRIDE
 _STRIDE = 2
 _PYRAMID = 0.709  # √½: the area halves from one scale to the next, as in the paper
 _PASSED = (0.6, 0.7, 0.7)  # least scores of the three networks, as in the paper
-# Most boxes that the second and third network look at, best first: bounds the time that a picture
-# full of face-like texture can take.
-_MOST = (120, 24)
+# Most boxes of one scale that are told apart, best first: a texture may look like faces all over.
+_MOST_OF_A_SCALE = 300
+_ONE_IN = 5  # of the boxes that the second network looks at, at most, goes on to the third
 
 _FIVE = ("dense_5", "softmax_2", "dense_6")  # outputs of the third: shifts, classes, points
 
@@ -42,7 +42,7 @@ _loading = threading.Lock()
 
 
 def cascade(
-    picture: Small, smallest: int, largest: float = math.inf
+    picture: Small, smallest: int, largest: float = math.inf, most: int = 120
 ) -> tuple[Floats, Floats, Floats]:
     """Find the faces in a small picture that is the right way up.
 
@@ -52,6 +52,9 @@ def cascade(
         Grey, shape (rows, columns).
     smallest, largest
         Sides of the faces that are looked for, px; `smallest` from `SMALLEST`.
+    most
+        Boxes that are looked at after the first network, best first: bounds the time that a picture
+        full of face-like texture can take.
 
     Returns
     -------
@@ -61,9 +64,9 @@ def cascade(
         0.7 to 1. In px of the picture; a pixel's middle lies at half px. Best first.
     """
     first, second, third = _networks()
-    boxes = _proposed(first, picture, smallest, largest)
+    boxes = _proposed(first, picture, smallest, largest)[:most]
     boxes, scores, _ = _sifted(second, ("dense_2", "softmax_1"), 24, picture, boxes, _PASSED[1])
-    keep = apart(boxes, scores, 0.7)[: _MOST[1]]
+    keep = apart(boxes, scores, 0.7)[: most // _ONE_IN]
     boxes, scores, points = _sifted(
         third, _FIVE, FIVE_SIDE, picture, square(boxes[keep]), _PASSED[2]
     )
@@ -131,6 +134,8 @@ def _proposed(network: Any, picture: Small, smallest: int, largest: float) -> Fl
         reduced = cv2.resize(picture, size, interpolation=cv2.INTER_AREA).astype(np.float32)
         shifts, classes = _run(network, ("conv2d_4", "softmax"), reduced[np.newaxis])
         column, row = np.nonzero(classes[0, :, :, 1] >= _PASSED[0])
+        best = np.argsort(-classes[0, column, row, 1], kind="stable")[:_MOST_OF_A_SCALE]
+        column, row = column[best], row[best]
         corner = np.stack([column, row], axis=1).astype(np.float32) * _STRIDE
         boxes = np.asarray(np.concatenate([corner, corner + _CELL], axis=1) / scale, np.float32)
         score = classes[0, column, row, 1]
@@ -139,7 +144,7 @@ def _proposed(network: Any, picture: Small, smallest: int, largest: float) -> Fl
         scores.append(score[keep])
         scale *= _PYRAMID
     boxes, score = np.concatenate(found), np.concatenate(scores)
-    return square(boxes[apart(boxes, score, 0.7)[: _MOST[0]]])
+    return square(boxes[apart(boxes, score, 0.7)])
 
 
 def _sifted(

@@ -28,8 +28,10 @@ _TILE = 3  # a point's surroundings have a third of the longer side
 _QUARTERS = (6, 8, 3)  # orientations: a quarter either way, and upside down
 _TILTS = (38.0, -38.0)  # degrees: a face is found up to 25 degrees off what it is looked for at
 
+_MOST = 120  # boxes that one look may take for faces at first, and a further one:
+_MOST_FURTHER = 50
 _SURE = 0.9  # of the close look
-_MOST = 12  # faces of a look that are looked at closely, the likeliest: 3 ms each
+_CLOSELY = 12  # faces of a look that are looked at closely, the likeliest: 3 ms each
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +88,7 @@ def find(luma: Luma, orientation: int, at: Point | None = None) -> tuple[Face, .
         found += _apart(_in_view(luma, tile, _SMALLEST), found)
     looks = _further(luma, orientation, whole, first)
     while not found and (look := next(looks, None)) is not None:
-        found = _in_view(luma, *look)
+        found = _in_view(luma, *look, most=_MOST_FURTHER)
     return tuple(sorted(found, key=lambda face: -face.box.width * face.box.height))
 
 
@@ -127,16 +129,18 @@ def _about(at: Point, whole: Rect) -> Rect:
     return Rect(left, top, width, height)
 
 
-def _in_view(luma: Luma, seen: View, smallest: int, largest: float = math.inf) -> list[Face]:
+def _in_view(
+    luma: Luma, seen: View, smallest: int, largest: float = math.inf, most: int = _MOST
+) -> list[Face]:
     # OpenCV takes a while to load: only frames whose faces are asked for pay it.
     from tether.frame.cascade import cascade
     from tether.frame.closely import look_closely
 
     if min(seen.picture.shape) < smallest:
         return []
-    boxes, points, _ = cascade(seen.picture, smallest, largest)
+    boxes, points, _ = cascade(seen.picture, smallest, largest, most)
     found: list[Face] = []
-    for box, five in zip(boxes[:_MOST], points[:_MOST], strict=True):
+    for box, five in zip(boxes[:_CLOSELY], points[:_CLOSELY], strict=True):
         told = look_closely(luma, seen.placed(five.astype(np.float64)))
         if told is None or told[1] < _SURE:
             continue
