@@ -101,9 +101,10 @@ def test_a_fixed_area_over_the_edge_is_judged_where_there_is_picture() -> None:
 
 def test_sources_are_asked_until_one_answers() -> None:
     told = aimed(picture(Tags(subject=(3000, 2000, 300)), *FRAME), area())
-    assert [a.source for a in told.answers] == [Source.SUBJECT_AREA]
+    assert [a.source for a in told.answers] == [Source.NEAREST_EYE, Source.SUBJECT_AREA]
     told = aimed(picture(Tags(), *FRAME), area())
     assert [a.source for a in told.answers] == [
+        Source.NEAREST_EYE,
         Source.SUBJECT_AREA,
         Source.FIXED_AREA,
         Source.FRAME_CENTRE,
@@ -113,4 +114,4 @@ def test_sources_are_asked_until_one_answers() -> None:
 
 def test_every_source_can_be_asked() -> None:
     told = ask_all(picture(Tags(subject=(3000, 2000, 300)), *FRAME), area(fixed=[0, 0, 100, 100]))
-    assert [a.rect is not None for a in told] == [True, True, True]
+    assert [a.rect is not None for a in told] == [False, True, True, True]
