@@ -114,11 +114,16 @@ class Sitter:
         cv2.line(picture, ends[0], ends[1], 25, thick, cv2.LINE_AA)
         return replace(self, picture=picture)
 
-    def covered(self, eye: int, tone: int, lash: bool = False) -> Self:
-        """The portrait with an eye (0 the right one) under a patch; as if closed, with `lash`."""
+    def covered(
+        self, eye: int, tone: int, lash: bool = False, size: tuple[float, float] = (0.3, 0.24)
+    ) -> Self:
+        """The portrait with an eye (0 the right one) under a patch; as if closed, with `lash`.
+
+        `size` is half its width and height, in eye distances.
+        """
         unit, (x, y) = self.eye_distance, self.eyes[eye]
         patch = np.zeros(self.picture.shape, np.float32)
-        at, axes = (round(x), round(y)), (round(0.3 * unit), round(0.24 * unit))
+        at, axes = (round(x), round(y)), (round(size[0] * unit), round(size[1] * unit))
         cv2.ellipse(patch, at, axes, 0, 0, 360, 1.0, -1, cv2.LINE_AA)
         patch = cv2.GaussianBlur(patch, (0, 0), 0.02 * unit)
         picture = np.asarray(self.picture * (1 - patch) + tone * patch, np.uint8)
@@ -127,6 +132,11 @@ class Sitter:
             thick = max(round(0.025 * unit), 1)
             cv2.ellipse(picture, at, axes, 0, 10, 170, round(0.4 * tone), thick, cv2.LINE_AA)
         return replace(self, picture=picture)
+
+    def with_dark_glasses(self) -> Self:
+        """The portrait with a dark lens of usual size, 55 by 42 mm, before each eye."""
+        lens = (0.42, 0.32)
+        return self.covered(0, 12, size=lens).covered(1, 12, size=lens)
 
 
 @cache

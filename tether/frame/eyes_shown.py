@@ -14,16 +14,16 @@ from tether.model import Rect
 
 # In eye distances; an iris is some 0.18 across (common practice, no source).
 _IRIS = 0.075  # radius of the disk that is held against
-_RING = (0.13, 0.2)  # what lies around it
-_GAZE = 0.1  # how far an iris is off where the eye was told to be
+_RING = (0.12, 0.17)  # what lies around it
+_GAZE = 0.07  # how far an iris is off where the eye was told to be
 _CELL = 0.025
 
-# Found by trying, of the tones of the part of the face: open eyes 0.25 to 0.5, 0.1 where they are
-# blurred until their edges are a third of the eyes' distance wide; lashes of a closed one 0.1;
-# dark glasses, skin, hair over it under 0.01. Of two open eyes, one lit from beside and the other
-# not, the fainter had 0.66 of the other.
+# Found by trying, of the tones about both eyes: open eyes 0.25 to 0.55, from 0.15 where edges are
+# a seventh of the eyes' distance wide; a closed one with its lashes 0.15; dark glasses, and skin
+# where an eye should be, up to 0.01. Of two open eyes the fainter had at least half of the other,
+# even with the light from one side; a closed or covered one had at most 0.35 of the open one.
 _LEAST = 0.03
-_OF_THE_OTHER = 0.45
+_OF_THE_OTHER = 0.42
 
 
 def eyes_shown(luma: Luma, face: Face, unit: float) -> tuple[bool, bool]:

@@ -47,7 +47,7 @@ def ask(picture: Picture, point: Rect | None) -> Answer:
     if not any(seen):
         return Answer(Source.NEAREST_EYE, None, f"no eye{which} is seen: closed, hidden or outside")
     first, why = _nearer(face, at)
-    if not all(seen):
+    if not seen[first is Part.LEFT_EYE]:
         first = Part.RIGHT_EYE if seen[0] else Part.LEFT_EYE
         why = "the other is not seen: closed, hidden or outside"
     eyes = (right, left) if first is Part.RIGHT_EYE else (left, right)
