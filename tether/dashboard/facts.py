@@ -103,7 +103,7 @@ def facts_of(
         Fact("limit", _px(row.limit_px), 14),
         Fact("where", _sharpest(facts.get("sharpest"), evidence), 16),
         Fact("motion", _motion(facts.get("motion")), 15),
-        Fact("eyes", _eyes(evidence.get("eyes") or []), 11),
+        Fact("eyes", _eyes(evidence.get("eyes") or []), 11, 2),
         Fact("against", _relative(facts.get("relative_blur")), 9),
         Fact("area", _area(facts.get("area")), 12, 2),
         Fact("taken", _exposure(taken), 13, 2),
