@@ -23,9 +23,10 @@ LONG_SIDE = 640
 
 _SMALLEST = 24  # px of a face in a small picture
 _CLOSER = 1280  # px of the longer side where nobody was found
-_SMALLEST_CLOSER = 20
+_QUARTER = 880  # px of the longer side of the copies that are turned by quarters
+_SMALLEST_FURTHER = 20  # px of a face in these two
 _TILE = 3  # a point's surroundings have a third of the longer side
-_QUARTERS = (6, 8, 3)  # orientations: a quarter either way, and upside down
+_QUARTERS, _UPSIDE_DOWN = (6, 8), 3  # orientations
 _TILTS = (38.0, -38.0)  # degrees: a face is found up to 25 degrees off what it is looked for at
 
 _MOST = 120  # boxes that one look may take for faces at first, and a further one:
@@ -61,8 +62,9 @@ def find(luma: Luma, orientation: int, at: Point | None = None) -> tuple[Face, .
 
     Faces from 4 % of the picture's longer side are looked for the right way up. Where none lies at
     a point that is given, its surroundings are looked through for smaller ones, from 1.3 %. Where
-    nobody is found at all, smaller faces are looked for everywhere, from 1.6 %, and then larger
-    ones, from 4 %, that are tilted, lie on their side or stand on their head.
+    nobody is found at all, smaller faces are looked for everywhere, from 1.6 %, and then those that
+    are tilted, from 4 %, lie on their side, from 2.3 %, or stand on their head, from 4 %. The first
+    look takes some 30 ms of a core, all of them 0.3 s.
 
     Parameters
     ----------
@@ -113,11 +115,13 @@ def _further(
     if max(luma.shape) > LONG_SIDE:
         closer = view(luma, whole, _CLOSER).turned(orientation)
         # Larger ones would have been found.
-        yield closer, _SMALLEST_CLOSER, 1.5 * _SMALLEST * _CLOSER / LONG_SIDE
+        yield closer, _SMALLEST_FURTHER, 1.5 * _SMALLEST * _CLOSER / LONG_SIDE
     for deg in _TILTS:
         yield first.tilted(deg, max(first.picture.shape)), _SMALLEST, math.inf
+    upright = view(luma, whole, _QUARTER).turned(orientation)
     for quarter in _QUARTERS:
-        yield first.turned(quarter), _SMALLEST, math.inf
+        yield upright.turned(quarter), _SMALLEST_FURTHER, math.inf
+    yield first.turned(_UPSIDE_DOWN), _SMALLEST, math.inf
 
 
 def _about(at: Point, whole: Rect) -> Rect:
