@@ -1,8 +1,8 @@
 """How well the nearest eye is found in frames of 24 megapixels, and in what time.
 
-`python -m tests.benchmarks.accuracy_eyes` prints tables, in some three minutes. There are two faces,
-turned, sized, mirrored, darkened and blurred: the tables tell of these, not of people; heads are
-turned aside by a model of their depth, and nobody is seen from the side.
+`python -m tests.benchmarks.accuracy_eyes` prints tables, in some three minutes. There are two
+faces, turned, sized, mirrored, darkened and blurred: the tables tell of these, not of people; heads
+are turned aside by a model of their depth, and nobody is seen from the side.
 """
 
 from __future__ import annotations
