@@ -69,7 +69,8 @@ def write(path: Path, content: bytes) -> Path:
 
 
 def soft_in_the_middle() -> NDArray[np.uint8]:
-    """1024 x 1024 px RGB: a portrait four times, sharp but for the middle, out of focus there."""
-    sharp = np.tile(portrait(), (2, 2, 1))
-    sharp[256:768, 256:768] = np.tile(portrait(blur_sigma=4), (2, 2, 1))[256:768, 256:768]
-    return sharp
+    """1024 x 1024 px RGB: a cup six times, sharp but for the middle, out of focus there."""
+    sharp = np.tile(data.coffee(), (3, 2, 1))[:1024, :1024]
+    soft = ndimage.gaussian_filter(sharp, (4, 4, 0))
+    sharp[256:768, 256:768] = soft[256:768, 256:768]
+    return np.ascontiguousarray(sharp)

@@ -10,10 +10,11 @@ from pathlib import Path
 import pytest
 
 from mocks.shoot import SHOOT, render
-from tests.pictures import jpeg, portrait, soft_in_the_middle
+from tests.pictures import jpeg, portrait, soft_in_the_middle, write
+from tests.portraits import PUPILS, exposed, fine_portrait, with_blurred
 from tether import contract
 from tether.judge import Asked, Judged, complete, judge, judge_whole
-from tether.model import Cause, Verdict
+from tether.model import Cause, Part, Rect, Source, Verdict
 from tether.settings import Settings
 
 
@@ -67,6 +68,32 @@ def test_only_a_soft_frame_has_a_rest_to_look_at(tmp_path: Path) -> None:
         judged = judge(asked(path), Settings())
         assert judged.rest is None
         assert complete(judged) == judged.judgement
+
+
+@pytest.mark.parametrize("soft_eye", [0, 1])
+def test_a_portrait_is_judged_on_the_eye_the_camera_names_and_both_are_measured(
+    tmp_path: Path, soft_eye: int
+) -> None:
+    # The portrait is six times as large; what of the photograph is shown begins at 80, 0.
+    eyes = [(round(6 * (x - 80)), round(6 * y)) for x, y in PUPILS]
+    x, y = eyes[soft_eye]
+    picture = exposed(with_blurred(fine_portrait(), {Rect(x - 64, y - 64, 128, 128): 12.0}))
+    widths: list[float] = []
+    others: list[float] = []
+    for x, y in eyes:
+        point = {"Exif.Photo.SubjectArea": f"{x} {y}"}
+        path = write(tmp_path / "maker.jpg", jpeg(picture, point))
+        judgement = judge(asked(path), Settings()).judgement
+        assert judgement.area is not None and judgement.measurement is not None
+        assert judgement.area.source is Source.NEAREST_EYE
+        first, second = judgement.eyes
+        assert (first.rect, first.width) == (judgement.area.rect, judgement.measurement.widest)
+        assert first.part is (Part.RIGHT_EYE, Part.LEFT_EYE)[len(widths)]
+        assert first.width is not None and second.width is not None
+        widths.append(first.width.px)
+        others.append(second.width.px)
+    assert widths[soft_eye] > 2 * widths[1 - soft_eye]
+    assert others == widths[::-1]
 
 
 def test_looking_stops_when_something_more_pressing_comes(soft: Path) -> None:

@@ -21,10 +21,11 @@ def test_the_presets_load_and_are_commented(name: str) -> None:
 
 
 def test_products_ask_for_their_fixed_area_first() -> None:
-    # The design's order; portraits ask the camera first.
+    # The design's order; portraits ask for the eye first.
     assert load("product").area.sources[0] == "fixed area"
-    assert load("portrait").area.sources[0] == "camera focus point"
+    assert load("portrait").area.sources[:2] == ["nearest eye", "camera focus point"]
     assert load("product").area.sources[1] == "camera focus point"
+    assert "nearest eye" not in load("product").area.sources
 
 
 @pytest.mark.parametrize(

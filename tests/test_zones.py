@@ -12,8 +12,10 @@ from mocks.light import Field
 from tests.portraits import U8, astronaut, exposed, fine_portrait, focused_at, with_blurred
 from tether.frame.face_zones import Zone, zones
 from tether.frame.faces import Face, find
+from tether.frame.picture import Picture
+from tether.frame.pixels import Luma
+from tether.frame.tags import Tags
 from tether.model import Cause, Part, Rect
-from tether.sharpness.tone import ToneCurve
 from tether.zones import FaceFinding, look_at_face
 
 LIMIT = 3.5
@@ -28,8 +30,12 @@ def portrait(far_half: float = 1.0) -> tuple[Field, tuple[Zone, ...], Face]:
     return light, named, face
 
 
+def framed(luma: Luma, orientation: int = 1) -> Picture:
+    return Picture(luma, Tags(orientation=orientation))
+
+
 def looked_at(picture: U8, face: Face, orientation: int = 1) -> FaceFinding:
-    found = look_at_face(picture, orientation, face.box, ToneCurve.SRGB, LIMIT)
+    found = look_at_face(framed(picture, orientation), face.box, LIMIT)
     assert found is not None
     return found
 
@@ -59,7 +65,7 @@ def test_a_turned_face_with_its_far_eye_sharp_is_told_in_those_words() -> None:
     light, named, face = portrait(far_half=0.5)
     far = next(zone for zone in named if zone.part is Part.FAR_EYE)
     picture = exposed(focused_at(light, named, far.depth, 30))
-    found = look_at_face(picture, 1, face.box, ToneCurve.SRGB, 5.0)
+    found = look_at_face(framed(picture), face.box, 5.0)
     assert found is not None
     cause, words = told(found)
     assert cause is Cause.BACK_FOCUS
@@ -93,7 +99,7 @@ def test_a_frame_stored_on_its_side_is_told_the_same() -> None:
 def test_sixteen_bits_are_told_the_same() -> None:
     light, named, face = portrait()
     shown = exposed(focused_at(light, named, 0.3, 60)).astype(np.uint16) * 257
-    found = look_at_face(shown, 1, face.box, ToneCurve.SRGB, LIMIT)
+    found = look_at_face(framed(shown), face.box, LIMIT)
     assert found is not None
     assert told(found)[0] is Cause.FRONT_FOCUS
 
@@ -101,7 +107,7 @@ def test_sixteen_bits_are_told_the_same() -> None:
 def test_zones_are_measured_nearest_first_and_those_outside_are_not() -> None:
     light, _, face = portrait()
     cut = exposed(light)[:, face.box.x + 10 :]
-    found = look_at_face(cut, 1, Rect(20, face.box.y, 100, 100), ToneCurve.SRGB, LIMIT)
+    found = look_at_face(framed(cut), Rect(20, face.box.y, 100, 100), LIMIT)
     assert found is not None
     assert found.zones[0].zone.part is Part.NOSE
     outside = {seen.zone.part for seen in found.zones if seen.measurement is None}
@@ -114,7 +120,7 @@ def test_the_face_that_the_area_lies_on_is_taken() -> None:
     large, small = find(pair, 1)
     for face in (large, small):
         eye = Rect(round(face.left_eye[0]) - 20, round(face.left_eye[1]) - 20, 40, 40)
-        found = look_at_face(pair, 1, eye, ToneCurve.SRGB, LIMIT)
+        found = look_at_face(framed(pair), eye, LIMIT)
         assert found is not None
         assert found.face == face
 
@@ -130,4 +136,4 @@ def test_the_face_that_the_area_lies_on_is_taken() -> None:
     ids=["one pixel", "nobody", "too small for zones", "another part of the picture"],
 )
 def test_without_a_face_there_is_nothing_to_tell(picture: NDArray[np.uint8], area: Rect) -> None:
-    assert look_at_face(picture, 1, area, ToneCurve.SRGB, LIMIT) is None
+    assert look_at_face(framed(picture), area, LIMIT) is None

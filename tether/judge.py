@@ -18,13 +18,13 @@ import numpy as np
 import simplejpeg
 from threadpoolctl import threadpool_limits
 
-from tether.frame import file, kinds, metadata, pixels, tags
+from tether.frame import file, kinds, metadata, pixels
 from tether.frame.aim import aim
 from tether.frame.fixed import OutsideFrame
 from tether.frame.orientation import upright
 from tether.frame.picture import Picture
 from tether.frame.pixels import SMALLEST_SIDE
-from tether.model import Around, Cause, Exposure, Judgement, Rect, Verdict
+from tether.model import Around, Cause, Exposure, Eye, Judgement, Measurement, Rect, Verdict
 from tether.reference import Reference
 from tether.settings import Settings
 from tether.sharpness.around import look_around
@@ -59,13 +59,12 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class Rest:
-    """What the rest of a frame is looked at with: its pixels, all of them, and its tags.
+    """What the rest of a frame is looked at with: its pixels, its tags, its faces if found.
 
-    `faces` is whether to look for the face that the area lies on.
+    `faces` is whether to look at the face that the area lies on.
     """
 
-    luma: pixels.Luma
-    told: tags.Tags
+    picture: Picture
     faces: bool
 
 
@@ -130,7 +129,8 @@ def complete(
     if rest is None or first.measurement is None or first.area is None:
         return first
     try:
-        around = look_around(rest.luma, first.area.rect, first.measurement, rest.told.curve, go_on)
+        luma, curve = rest.picture.luma, rest.picture.tags.curve
+        around = look_around(luma, first.area.rect, first.measurement, curve, go_on)
     except MemoryError:
         return first  # the verdict stands without it
     if around is None or not go_on():
@@ -171,7 +171,8 @@ def _measured(
     told = metadata.read(data, asked.path, width, height)
     exposure = _completed(told.exposure, settings)
     try:
-        area = aim(Picture(luma, told), settings.area).area
+        picture = Picture(luma, told)
+        aimed = aim(picture, settings.area)
     except OutsideFrame as problem:
         outside = _stamped(
             asked,
@@ -181,6 +182,7 @@ def _measured(
             notes=told.problems,
         )
         return outside, None, None
+    area = aimed.area
     measurement = measure(*with_margin(luma, area.rect), told.curve)
     against = reference.against(luma, told.curve, area.rect) if reference is not None else None
     limit = allowed(settings.limit.purpose, max(width, height), exposure)
@@ -198,10 +200,11 @@ def _measured(
         size=(width, height),
         relative_blur=against.ratio if against is not None else None,
         notes=told.problems,
+        eyes=_eyes(picture, aimed.eyes, measurement),
     )
     crop = _crop(luma, area.rect, told.orientation)
     judgement = replace(judgement, advice=_advice(judgement), crop=crop)
-    rest = Rest(luma, told, settings.area.faces)
+    rest = Rest(picture, settings.area.faces)
     return judgement, rest if verdict is Verdict.SOFT else None, against
 
 
@@ -212,14 +215,20 @@ def _completed(told: Exposure, settings: Settings) -> Exposure:
     return replace(told, pixel_pitch_um=settings.camera.pixel_pitch_um)
 
 
+def _eyes(picture: Picture, eyes: tuple[Eye, ...], first: Measurement) -> tuple[Eye, ...]:
+    """The eyes with their widths; the first is the focus area and measured already."""
+    widths = [first.widest] + [
+        measure(*with_margin(picture.luma, eye.rect), picture.tags.curve).widest for eye in eyes[1:]
+    ]
+    return tuple(replace(eye, width=width) for eye, width in zip(eyes, widths, strict=False))
+
+
 def _plane(rest: Rest, first: Judgement) -> Plane | None:
     """Where in depth the focus lay, told by the face that the area lies on."""
     assert first.area is not None and first.limit_px is not None
     if first.measurement is None or first.measurement.motion is not None:
         return None
-    found = look_at_face(
-        rest.luma, first.orientation, first.area.rect, rest.told.curve, first.limit_px
-    )
+    found = look_at_face(rest.picture, first.area.rect, first.limit_px)
     return found.plane if found is not None else None
 
 

@@ -132,6 +132,18 @@ class Measurement:
 
 
 @dataclass(frozen=True, slots=True)
+class Eye:
+    """An eye of the sitter, the right or the left: its square, and its edges' width if told.
+
+    `width` is that of the widest direction.
+    """
+
+    part: Part
+    rect: Rect
+    width: EdgeWidth | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Around:
     """What the rest of the frame says about a soft focus area.
 
@@ -202,7 +214,8 @@ class Judgement:
     JPEG of the middle of the focus area, one picture pixel a pixel, the right way up. `limit_why`
     says in a line where the limit comes from. `size` is the width and height of the unrotated
     picture, px. `around` is None until the rest of a soft frame was looked at. `notes` say what
-    beside the pixels could not be read, or was left aside, and why.
+    beside the pixels could not be read, or was left aside, and why. `eyes` holds the eye that was
+    judged and then the other one, where eyes were looked for and seen.
     """
 
     file: Path
@@ -227,3 +240,4 @@ class Judgement:
     crop: bytes = b""
     limit_why: str = ""
     notes: tuple[str, ...] = ()
+    eyes: tuple[Eye, ...] = ()

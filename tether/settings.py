@@ -13,7 +13,12 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_valida
 from tether.model import Pixels, Print, Purpose, Screen
 
 AimSource = Literal[
-    "camera focus point", "subject area", "region metadata", "fixed area", "frame centre"
+    "nearest eye",
+    "camera focus point",
+    "subject area",
+    "region metadata",
+    "fixed area",
+    "frame centre",
 ]
 
 
@@ -68,6 +73,7 @@ class Area(_Part):
     """Where the picture is meant to be sharp."""
 
     sources: Annotated[list[AimSource], Field(min_length=1)] = [
+        "nearest eye",
         "camera focus point",
         "subject area",
         "region metadata",

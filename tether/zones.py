@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tether.frame import faces
 from tether.frame.face_zones import SMALLEST_SIDE, Zone, zones
-from tether.frame.faces import Face
+from tether.frame.faces import Face, face_at
+from tether.frame.picture import Picture
 from tether.frame.pixels import Luma
 from tether.model import Measurement, Rect
 from tether.sharpness.cut import with_margin
@@ -14,8 +14,6 @@ from tether.sharpness.fineness import borne_out, fineness
 from tether.sharpness.measure import measure
 from tether.sharpness.tone import ToneCurve
 from tether.verdict.plane import PartSeen, Plane, find_plane
-
-_AROUND = 0.5  # of a face's width and height, beyond it: hair, ears and neck
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,21 +37,15 @@ class FaceFinding:
     plane: Plane | None
 
 
-def look_at_face(
-    luma: Luma, orientation: int, area: Rect, curve: ToneCurve, limit_px: float
-) -> FaceFinding | None:
+def look_at_face(picture: Picture, area: Rect, limit_px: float) -> FaceFinding | None:
     """Measure the zones of the face that a focus area lies on or beside.
 
     Parameters
     ----------
-    luma
-        The whole frame, uint8 or uint16, shape (rows, columns), as stored.
-    orientation
-        Exif Orientation, 1 to 8.
+    picture
+        The whole frame; its faces are looked for if they were not yet.
     area
         The focus area, px of the stored frame.
-    curve
-        How the pixels code light.
     limit_px
         Widest edges that count as sharp, px.
 
@@ -62,26 +54,14 @@ def look_at_face(
     FaceFinding or None
         None where no face is there, or one too small for zones.
     """
-    face = _face_of(area, faces.find(luma, orientation))
+    middle = area.x + area.width / 2, area.y + area.height / 2
+    face = face_at(picture.faces(middle), middle)
     named = zones(face) if face is not None else None
     if face is None or named is None:
         return None
-    looked = [_look(luma, zone, curve) for zone in named]
+    looked = [_look(picture.luma, zone, picture.tags.curve) for zone in named]
     told = [part for _, part in looked if part is not None]
     return FaceFinding(face, tuple(seen for seen, _ in looked), find_plane(told, limit_px))
-
-
-def _face_of(area: Rect, found: tuple[Face, ...]) -> Face | None:
-    """The face nearest to the middle of an area, in shares of the face, among those close by."""
-    x, y = area.x + area.width / 2, area.y + area.height / 2
-
-    def away(face: Face) -> float:
-        box = face.box
-        across = (x - box.x - box.width / 2) / box.width
-        down = (y - box.y - box.height / 2) / box.height
-        return max(abs(across), abs(down))
-
-    return min((face for face in found if away(face) <= 0.5 + _AROUND), key=away, default=None)
 
 
 def _look(luma: Luma, zone: Zone, curve: ToneCurve) -> tuple[ZoneSeen, PartSeen | None]:

@@ -122,7 +122,7 @@ def test_a_person_reads_verdict_width_and_what_to_change(shoot: Path) -> None:
     found = check(shoot).stdout
     assert "● sharp" in found
     assert "▲ SOFT" in found
-    assert "refocus" in found
+    assert "Refocus on the" in found
     assert "cut short" in found
 
 

@@ -197,6 +197,15 @@ def test_where_it_is_sharpest_is_said_for_the_picture_the_right_way_up() -> None
     assert "where" not in dict(laid_out(facts_of(row(), {}, {}), 40, 30))
 
 
+def test_both_eyes_are_told_where_they_were_looked_for() -> None:
+    width = {"px": 3.14, "lo": 2.6, "hi": 3.7}
+    eyes = [{"part": "right eye", "width": width}, {"part": "left eye", "width": None}]
+    told = dict(laid_out(facts_of(row(), {}, {"eyes": eyes}), 40, 30))
+    assert told["eyes"] == "right eye 3.1 px, left eye not measured"
+    assert "eyes" not in dict(laid_out(facts_of(row(), {}, {"eyes": []}), 40, 30))
+    assert "eyes" not in dict(laid_out(facts_of(row(), {}, {}), 40, 30))  # a record of before
+
+
 def test_facts_bear_with_anything_the_record_holds() -> None:
     odd = {"exposure": {"shutter_s": 0, "f_number": 2.8}, "advice": None, "motion": None}
     assert ("taken", "f/2.8") in laid_out(facts_of(row(), odd, {}), 40, 30)

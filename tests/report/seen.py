@@ -20,12 +20,17 @@ from tether.sharpness.evidence import Evidence, evidence
 U8 = NDArray[np.uint8]
 
 
-def seen(folder: Path, picture: U8, name: str = "bowl.jpg") -> tuple[Judgement, U8, Evidence]:
+CENTRE = Settings.model_validate({"area": {"sources": ["frame centre"]}})
+
+
+def seen(
+    folder: Path, picture: U8, name: str = "bowl.jpg", settings: Settings = CENTRE
+) -> tuple[Judgement, U8, Evidence]:
     """The judgement of a picture, its focus area's pixels, and what was found there."""
     path = folder / name
     path.write_bytes(jpeg(picture))
     asked = Asked(path, path.stem, datetime.now().astimezone(), time.monotonic(), folder)
-    judgement = judge(asked, Settings()).judgement
+    judgement = judge(asked, settings).judgement
     assert judgement.area is not None
     luma = pixels.luma(path.read_bytes())
     cut, inner = with_margin(luma, judgement.area.rect)

@@ -12,11 +12,13 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from tests.pictures import portrait
+from tests.portraits import exposed, fine_portrait
 from tests.report.seen import U8, seen
 from tether.model import Judgement
 from tether.report import marked_area, words
 from tether.report.evidence import Drawn, draw
 from tether.report.evidence_lines import evidence_lines
+from tether.settings import Settings
 from tether.sharpness.evidence import Evidence
 
 Seen = tuple[Judgement, U8, Evidence]
@@ -95,6 +97,15 @@ def test_every_figure_has_a_unit_and_the_limit_its_reason(frame: Seen) -> None:
     assert told["area"].endswith("from: frame centre")
     assert "of full scale" in told["noise"]
     assert told["clipped"].endswith("% of the area's pixels")
+
+
+def test_both_eyes_are_told_where_the_nearest_was_judged(tmp_path: Path) -> None:
+    judgement, _, found = seen(tmp_path, exposed(fine_portrait()), settings=Settings())
+    right, left = (eye.width for eye in sorted(judgement.eyes, key=lambda e: e.part, reverse=True))
+    assert right is not None and left is not None
+    eyes = dict(words.facts(judgement, found))["eyes"]
+    assert {f"right eye {right.px:.1f} px", f"left eye {left.px:.1f} px"} == set(eyes.split(", "))
+    assert eyes in evidence_lines(judgement, found)
 
 
 def test_why_an_area_is_not_judged_is_told(flat: Seen) -> None:

@@ -16,7 +16,7 @@ import pytest
 
 from tests.session.made import entry, judgement, until
 from tether import contract
-from tether.model import Around, EdgeWidth, Rect, Verdict
+from tether.model import Around, EdgeWidth, Eye, Part, Rect, Verdict
 from tether.session.reader import Reader
 from tether.session.record import Record, Stamp, WatchState
 from tether.session.schema import NAME, RecordError
@@ -68,12 +68,20 @@ def test_a_file_renamed_over_an_unfinished_frame_leaves_nothing_of_it(folder: Pa
 def test_the_evidence_says_how_large_the_frame_is_and_which_way_up(folder: Path) -> None:
     made = entry(folder, "bowl-0001", Verdict.SOFT)
     around = Around((Rect(1, 2, 3, 4), EdgeWidth(2, 1.5, 2.5)), moved=1, still=2, looked=9)
-    told = replace(made.judgement, size=(6000, 4000), orientation=6, around=around)
+    eyes = (
+        Eye(Part.RIGHT_EYE, Rect(100, 100, 150, 150), EdgeWidth(3.1, 2.6, 3.7)),
+        Eye(Part.LEFT_EYE, Rect(400, 110, 150, 150)),
+    )
+    told = replace(made.judgement, size=(6000, 4000), orientation=6, around=around, eyes=eyes)
     Record(folder).add(replace(made, judgement=told))
     reader = Reader(folder)
     evidence = reader.evidence(1)
     assert (evidence["size"], evidence["orientation"]) == ([6000, 4000], 6)
     assert evidence["around"]["still"] == 2
+    assert [(eye["part"], eye["width"]) for eye in evidence["eyes"]] == [
+        ("right eye", {"px": 3.1, "lo": 2.6, "hi": 3.7}),
+        ("left eye", None),
+    ]
     assert reader.evidence(99) == {}
 
 

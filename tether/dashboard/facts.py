@@ -15,6 +15,7 @@ from tether.dashboard.text import line, wrapped
 from tether.model import Rect
 from tether.plain import plain
 from tether.session.reader import Row
+from tether.verdict.eyes import eyes_line
 from tether.verdict.place import place
 
 LABEL = 8  # columns
@@ -103,6 +104,7 @@ def facts_of(
         Fact("limit", _px(row.limit_px), 14),
         Fact("where", _sharpest(facts.get("sharpest"), evidence), 16),
         Fact("motion", _motion(facts.get("motion")), 15),
+        Fact("eyes", _eyes(evidence.get("eyes") or []), 11, 2),
         Fact("against", _relative(facts.get("relative_blur")), 9),
         Fact("area", _area(facts.get("area")), 12, 2),
         Fact("taken", _exposure(taken), 13, 2),
@@ -142,6 +144,11 @@ def _sharpest(found: dict[str, Any] | None, evidence: dict[str, Any]) -> str:
     rect = Rect(found["x"], found["y"], found["width"], found["height"])
     words = place(rect, (size[0], size[1]), evidence.get("orientation", 1))
     return f"sharpest {words}, {width}"
+
+
+def _eyes(eyes: list[dict[str, Any]]) -> str:
+    told = [(plain(str(eye["part"])), (eye["width"] or {}).get("px")) for eye in eyes]
+    return eyes_line(told)
 
 
 def _relative(value: float | None) -> str:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from tether.frame import camera_point, fixed, region_metadata, subject
+from tether.frame import camera_point, fixed, nearest_eye, region_metadata, subject
 from tether.frame.answer import Answer
 from tether.frame.picture import Picture
-from tether.model import FocusArea, Rect, Source
+from tether.model import Eye, FocusArea, Rect, Source
 from tether.settings import Area
 
 
@@ -18,6 +18,8 @@ class Aim:
 
     area: FocusArea
     answers: tuple[Answer, ...]
+    eyes: tuple[Eye, ...] = ()
+    """Where an eye was chosen: that one, and the other where it is seen and lies apart."""
 
 
 def aim(picture: Picture, area: Area) -> Aim:
@@ -37,7 +39,8 @@ def aim(picture: Picture, area: Area) -> Aim:
         answers.append(answer)
         if answer.rect is not None:
             rect = _fit(answer.rect, picture.width, picture.height, area)
-            return Aim(FocusArea(rect, answer.source, _why(answers)), tuple(answers))
+            eyes = _apart([_fitted(eye, picture, area) for eye in answer.eyes])
+            return Aim(FocusArea(rect, answer.source, _why(answers)), tuple(answers), eyes)
     raise AssertionError("the frame's centre always answers")
 
 
@@ -64,13 +67,33 @@ def _centre(picture: Picture, area: Area) -> Answer:
     return Answer(Source.FRAME_CENTRE, rect, "the middle of the frame")
 
 
+def _nearest_eye(picture: Picture, area: Area) -> Answer:
+    # Asked whether or not the settings name it as a source.
+    return nearest_eye.ask(picture, camera_point.chosen(picture, area))
+
+
 _ASK: dict[Source, Callable[[Picture, Area], Answer]] = {
+    Source.NEAREST_EYE: _nearest_eye,
     Source.CAMERA_FOCUS_POINT: camera_point.ask,
     Source.SUBJECT_AREA: subject.ask,
     Source.REGION_METADATA: region_metadata.ask,
     Source.FIXED_AREA: fixed.ask,
     Source.FRAME_CENTRE: _centre,
 }
+
+
+def _fitted(eye: Eye, picture: Picture, area: Area) -> Eye:
+    return Eye(eye.part, _fit(eye.rect, picture.width, picture.height, area))
+
+
+def _apart(eyes: list[Eye]) -> tuple[Eye, ...]:
+    """The first alone where both squares share pixels: one width would be told of both."""
+    if len(eyes) < 2:
+        return tuple(eyes)
+    one, other = (eye.rect for eye in eyes)
+    beside = abs(one.x - other.x) >= max(one.width, other.width)
+    below = abs(one.y - other.y) >= max(one.height, other.height)
+    return tuple(eyes) if beside or below else (eyes[0],)
 
 
 def _fit(rect: Rect, width: int, height: int, area: Area) -> Rect:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tether.model import Rect, Source
+from tether.model import Eye, Rect, Source
 
 
 @dataclass(frozen=True, slots=True)
@@ -13,10 +13,12 @@ class Answer:
 
     `rect` is in px of the full-size unrotated image, before it is grown or cut to the sizes that
     the settings allow; None where the source names nothing. `said` is what it says, or why it
-    says nothing, in words. `others` are more places it names, which are not looked at.
+    says nothing, in words. `others` are more places it names, which are not looked at. `eyes` are
+    those that are seen, the one that was chosen first, where the source looked for eyes.
     """
 
     source: Source
     rect: Rect | None
     said: str
     others: tuple[Rect, ...] = ()
+    eyes: tuple[Eye, ...] = ()

@@ -8,6 +8,7 @@ code rounds the points of a face to whole pixels and needs a module that Python 
 
 from __future__ import annotations
 
+import math
 import threading
 from importlib.util import find_spec
 from pathlib import Path
@@ -17,33 +18,43 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from tether.frame.boxes import apart, moved, square
+from tether.frame.boxes import Floats, apart, moved, square
+from tether.frame.view import Small
 
-Small = NDArray[np.uint8]
-Floats = NDArray[np.float32]
+SMALLEST = 20
+"""Least side of a face that can be looked for, px of the small picture."""
 
-SMALLEST = 24
-"""Least side of a face that is looked for, px of the small picture."""
+FIVE_SIDE = 48
+"""Side of what `five_points` looks at, px."""
 
 _CELL = 12  # px that the first network looks at, in steps of _STRIDE
 _STRIDE = 2
 _PYRAMID = 0.709  # √½: the area halves from one scale to the next, as in the paper
 _PASSED = (0.6, 0.7, 0.7)  # least scores of the three networks, as in the paper
-# Most boxes that the second and third network look at, best first: bounds the time that a picture
-# full of face-like texture can take.
-_MOST = (120, 24)
+# Most boxes of one scale that are told apart, best first: a texture may look like faces all over.
+_MOST_OF_A_SCALE = 300
+_ONE_IN = 5  # of the boxes that the second network looks at, at most, goes on to the third
+
+_FIVE = ("dense_5", "softmax_2", "dense_6")  # outputs of the third: shifts, classes, points
 
 _own = threading.local()
 _loading = threading.Lock()
 
 
-def cascade(picture: Small) -> tuple[Floats, Floats, Floats]:
+def cascade(
+    picture: Small, smallest: int, largest: float = math.inf, most: int = 120
+) -> tuple[Floats, Floats, Floats]:
     """Find the faces in a small picture that is the right way up.
 
     Parameters
     ----------
     picture
         Grey, shape (rows, columns).
+    smallest, largest
+        Sides of the faces that are looked for, px; `smallest` from `SMALLEST`.
+    most
+        Boxes that are looked at after the first network, best first: bounds the time that a picture
+        full of face-like texture can take.
 
     Returns
     -------
@@ -53,14 +64,31 @@ def cascade(picture: Small) -> tuple[Floats, Floats, Floats]:
         0.7 to 1. In px of the picture; a pixel's middle lies at half px. Best first.
     """
     first, second, third = _networks()
-    boxes = _proposed(first, picture)
+    boxes = _proposed(first, picture, smallest, largest)[:most]
     boxes, scores, _ = _sifted(second, ("dense_2", "softmax_1"), 24, picture, boxes, _PASSED[1])
-    keep = apart(boxes, scores, 0.7)[: _MOST[1]]
+    keep = apart(boxes, scores, 0.7)[: most // _ONE_IN]
     boxes, scores, points = _sifted(
-        third, ("dense_5", "softmax_2", "dense_6"), 48, picture, square(boxes[keep]), _PASSED[2]
+        third, _FIVE, FIVE_SIDE, picture, square(boxes[keep]), _PASSED[2]
     )
     keep = apart(boxes, scores, 0.7, of_smaller=True)
     return boxes[keep], points[keep], scores[keep]
+
+
+def five_points(picture: Small) -> tuple[NDArray[np.float64], float]:
+    """Ask the last network alone of a picture that a face fills.
+
+    Parameters
+    ----------
+    picture
+        Grey, shape (`FIVE_SIDE`, `FIVE_SIDE`).
+
+    Returns
+    -------
+    tuple of ndarray and float
+        The five points as `cascade` tells them, shape (5, 2), and how sure it is, 0 to 1.
+    """
+    told = _run(_networks()[2], _FIVE, picture.astype(np.float32)[np.newaxis])
+    return _points(told[2]).astype(np.float64) * FIVE_SIDE, float(told[1][0, 1])
 
 
 def _networks() -> tuple[Any, Any, Any]:
@@ -97,15 +125,17 @@ def _run(network: Any, outputs: tuple[str, ...], pictures: Floats) -> list[Float
     return [np.array(out, np.float32) for out in network.forward(outputs)]
 
 
-def _proposed(network: Any, picture: Small) -> Floats:
+def _proposed(network: Any, picture: Small, smallest: int, largest: float) -> Floats:
     """Boxes that may hold a face, squares, from all scales of the picture."""
     found, scores = [np.zeros((0, 4), np.float32)], [np.zeros(0, np.float32)]
-    scale = _CELL / SMALLEST
-    while min(picture.shape) * scale >= _CELL:
+    scale = _CELL / smallest
+    while min(picture.shape) * scale >= _CELL and _CELL / scale <= largest:
         size = (int(np.ceil(picture.shape[1] * scale)), int(np.ceil(picture.shape[0] * scale)))
         reduced = cv2.resize(picture, size, interpolation=cv2.INTER_AREA).astype(np.float32)
         shifts, classes = _run(network, ("conv2d_4", "softmax"), reduced[np.newaxis])
         column, row = np.nonzero(classes[0, :, :, 1] >= _PASSED[0])
+        best = np.argsort(-classes[0, column, row, 1], kind="stable")[:_MOST_OF_A_SCALE]
+        column, row = column[best], row[best]
         corner = np.stack([column, row], axis=1).astype(np.float32) * _STRIDE
         boxes = np.asarray(np.concatenate([corner, corner + _CELL], axis=1) / scale, np.float32)
         score = classes[0, column, row, 1]
@@ -114,7 +144,7 @@ def _proposed(network: Any, picture: Small) -> Floats:
         scores.append(score[keep])
         scale *= _PYRAMID
     boxes, score = np.concatenate(found), np.concatenate(scores)
-    return square(boxes[apart(boxes, score, 0.7)[: _MOST[0]]])
+    return square(boxes[apart(boxes, score, 0.7)])
 
 
 def _sifted(
@@ -129,13 +159,18 @@ def _sifted(
         if score >= least:
             kept.append(moved(box[np.newaxis], told[0])[0])
             scores.append(score)
-            relative = told[2].reshape(2, 5).T if len(told) > 2 else np.zeros((5, 2))
+            relative = _points(told[2]) if len(told) > 2 else np.zeros((5, 2))
             points.append(box[:2] + relative * (box[2:] - box[:2]))
     return (
         np.array(kept, np.float32).reshape(-1, 4),
         np.array(scores, np.float32),
         np.array(points, np.float32).reshape(-1, 5, 2),
     )
+
+
+def _points(told: Floats) -> Floats:
+    """Shares of the side, shape (5, 2): the network tells all x first, then all y."""
+    return told.reshape(2, 5).T
 
 
 def _cut(picture: Small, box: Floats, side: int) -> Floats:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+from tether.frame import faces
 from tether.frame.pixels import Luma
 from tether.frame.tags import Tags
 
@@ -14,6 +15,7 @@ class Picture:
 
     luma: Luma
     tags: Tags
+    _faces: list[tuple[faces.Face, ...]] = field(default_factory=list, compare=False, repr=False)
 
     @property
     def width(self) -> int:
@@ -24,3 +26,9 @@ class Picture:
     def height(self) -> int:
         """Px, unrotated."""
         return int(self.luma.shape[0])
+
+    def faces(self, at: faces.Point | None = None) -> tuple[faces.Face, ...]:
+        """Its faces, the largest first: looked for once, about `at` more closely (`faces.find`)."""
+        if not self._faces:
+            self._faces.append(faces.find(self.luma, self.tags.orientation, at))
+        return self._faces[0]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from tether.frame import camera_point, subject
+from tether.frame import camera_point
 from tether.frame.answer import Answer
 from tether.frame.orientation import stored
 from tether.frame.picture import Picture
@@ -82,7 +82,7 @@ def _rect(one: Region, picture: Picture, area: Area, *, turned: bool) -> Rect | 
 
 
 def _choice(rects: list[Rect], picture: Picture, area: Area) -> Rect:
-    point = camera_point.ask(picture, area).rect or subject.ask(picture, area).rect
+    point = camera_point.chosen(picture, area)
     if point is None:
         return max(rects, key=lambda rect: rect.width * rect.height)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tether.model import Judgement
+from tether.report import words
 from tether.report.width_by_direction import reach
 from tether.sharpness.evidence import ByDirection, Evidence
 
@@ -13,14 +14,14 @@ _ASCII = str.maketrans({"█": "#", "▓": "=", "░": "-", "│": "|", "–": "
 
 
 def evidence_lines(judgement: Judgement, found: Evidence, encoding: str = "utf-8") -> list[str]:
-    """Tell the width in every direction, with its interval, against the limit.
+    """Tell the width of both eyes, and in every direction with its interval, against the limit.
 
     A bar is solid up to the interval's lower end, dark up to the width and light up to the upper
     end, and the limit is a line down the chart; where the encoding has no such signs, plain ones.
     """
     measured, limit = judgement.measurement, judgement.limit_px
     assert measured is not None and limit is not None, "it was measured"
-    lines = []
+    lines = [words.eyes(judgement)] if judgement.eyes else []
     if measured.widest is None:
         lines.append(f"not judged, {measured.edges} edges: {measured.note or measured.reason}")
     if found.widths is not None:

@@ -8,6 +8,7 @@ from tether.model import EdgeWidth, Judgement, Measurement
 from tether.plain import plain
 from tether.report.ink import SHAPES
 from tether.sharpness.evidence import Evidence
+from tether.verdict.eyes import eyes_line
 from tether.verdict.taken import focusing
 
 
@@ -33,6 +34,7 @@ def facts(judgement: Judgement, found: Evidence) -> list[tuple[str, str]]:
         ),
         ("sources", "; ".join(area.why)),
         *_widths(judgement, measured, found),
+        ("eyes", eyes(judgement)),
         ("limit", judgement.limit_why),
         ("focused", focusing(judgement.exposure)),
         ("edges used", f"{measured.edges}"),
@@ -43,6 +45,11 @@ def facts(judgement: Judgement, found: Evidence) -> list[tuple[str, str]]:
         *(("advice", plain(line)) for line in judgement.advice),
     ]
     return [(name, text) for name, text in lines if text]
+
+
+def eyes(judgement: Judgement) -> str:
+    """Both eyes' edge widths, where eyes were looked for and seen."""
+    return eyes_line([(one.part, one.width.px if one.width else None) for one in judgement.eyes])
 
 
 def _turned(judgement: Judgement) -> str:
