@@ -81,7 +81,7 @@ class Rect:
 class FocusArea:
     """Where the photographer meant the picture to be sharp, and who says so.
 
-    `why` is what each source said that was asked, in words; it is not kept in the record.
+    `why` is what each source says, in words, where that was asked for; the record does not keep it.
     """
 
     rect: Rect

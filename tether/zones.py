@@ -10,7 +10,6 @@ from tether.frame.picture import Picture
 from tether.frame.pixels import Luma
 from tether.model import Measurement, Rect
 from tether.sharpness.cut import with_margin
-from tether.sharpness.fineness import borne_out, fineness
 from tether.sharpness.measure import measure
 from tether.sharpness.tone import ToneCurve
 from tether.verdict.plane import PartSeen, Plane, find_plane
@@ -68,14 +67,10 @@ def _look(luma: Luma, zone: Zone, curve: ToneCurve) -> tuple[ZoneSeen, PartSeen 
     rect = _within(zone.rect, luma)
     if rect is None:
         return ZoneSeen(zone, None, None), None
-    cut, inner = with_margin(luma, rect)
-    measurement = measure(cut, inner, curve)
+    measurement = measure(*with_margin(luma, rect), curve)
     seen = ZoneSeen(zone, rect, measurement)
     widest, narrowest = measurement.widest, measurement.narrowest
     if widest is None or narrowest is None:
-        return seen, None
-    # Skin out of focus has little to measure but its noise.
-    if not borne_out(narrowest.px, fineness(cut, inner, measurement.noise)):
         return seen, None
     return seen, PartSeen(zone.part, zone.depth, widest, narrowest)
 

@@ -146,3 +146,10 @@ def test_every_source_can_be_asked() -> None:
     answered = {a.source for a in told if a.rect is not None}
     assert answered == {Source.SUBJECT_AREA, Source.FIXED_AREA, Source.FRAME_CENTRE}
     assert [a.source.value for a in told] == area().sources
+
+
+def test_a_fixed_area_outside_is_told_beside_what_the_others_say() -> None:
+    told = ask_all(picture(Tags(), *FRAME), area(fixed=[7000, 0, 100, 100]))
+    words = {a.source: a.said for a in told}
+    assert "outside the frame" in words[Source.FIXED_AREA]
+    assert words[Source.FRAME_CENTRE]

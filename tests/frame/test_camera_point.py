@@ -102,10 +102,8 @@ def test_manual_focus_gives_way_to_the_next_source_in_words() -> None:
     picture = Picture(np.broadcast_to(np.uint8(128), (4000, 6000)), Tags(focus=MANUAL))
     told = aim(picture, Area())
     assert told.area.source is Source.FRAME_CENTRE
-    assert told.area.why[0] == "camera focus point: manual focus: the camera names no point"
-    assert told.answers[0] == Answer(
-        Source.CAMERA_FOCUS_POINT, None, "manual focus: the camera names no point"
-    )
+    words = "manual focus: the camera names no point"
+    assert Answer(Source.CAMERA_FOCUS_POINT, None, words) in told.answers
 
 
 def test_a_file_of_no_camera_says_so() -> None:

@@ -75,7 +75,7 @@ def check(
             verdicts.add(judgement.verdict)
             read = read or judgement.cause is not Cause.UNREADABLE
             if folder is not None and judgement.measurement is not None:
-                drawn.add(explain(judged, within, folder, as_json=as_json))
+                drawn.add(explain(judged, settings, within, folder, as_json=as_json))
             advance()
     raise typer.Exit(2 if not read or drawn == {False} else 0 if verdicts == {Verdict.SHARP} else 1)
 

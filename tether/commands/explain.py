@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
@@ -10,6 +11,8 @@ import typer
 
 if TYPE_CHECKING:
     from tether.judge import Judged
+    from tether.model import Judgement
+    from tether.settings import Settings
     from tether.sharpness.evidence import Evidence
     from tether.sharpness.measure import Pixels
 
@@ -39,13 +42,17 @@ def folder_for(to: Path | None) -> Path:
     return folder
 
 
-def explain(judged: Judged, within: Path | None, folder: Path, *, as_json: bool) -> bool:
+def explain(
+    judged: Judged, settings: Settings, within: Path | None, folder: Path, *, as_json: bool
+) -> bool:
     """Write a picture of what one verdict rests on, and print it in words.
 
     Parameters
     ----------
     judged
         What was judged, of a frame whose area was looked at.
+    settings
+        Those it was judged by.
     within
         The folder that no link may leave, as when it was judged.
     folder
@@ -67,7 +74,7 @@ def explain(judged: Judged, within: Path | None, folder: Path, *, as_json: bool)
     judgement = judged.judgement
     out = sys.stderr if as_json else sys.stdout
     try:
-        area, found = _looked_at_again(judged, within)
+        judgement, area, found = _looked_at_again(judged, settings, within)
         if not as_json:
             for said in judgement.area.why if judgement.area is not None else ():
                 _say(encodable(f"                {plain(said)}", out), out)
@@ -109,9 +116,16 @@ def write_new(folder: Path, name: str, png: bytes) -> Path:
     return path
 
 
-def _looked_at_again(judged: Judged, within: Path | None) -> tuple[Pixels, Evidence]:
-    """Read a frame once more, for what a verdict does not carry: its area's pixels and edges."""
+def _looked_at_again(
+    judged: Judged, settings: Settings, within: Path | None
+) -> tuple[Judgement, Pixels, Evidence]:
+    """Read a frame once more, for what a verdict does not carry.
+
+    That is what each source says of its area, and the area's pixels and edges.
+    """
     from tether.frame import file, metadata, pixels
+    from tether.frame.aim import ask_all
+    from tether.frame.picture import Picture
     from tether.sharpness.cut import with_margin
     from tether.sharpness.evidence import evidence
 
@@ -125,7 +139,10 @@ def _looked_at_again(judged: Judged, within: Path | None) -> tuple[Pixels, Evide
     height, width = luma.shape
     told = metadata.read(content.data, judgement.file, width, height)
     found = evidence(cut, inner, told.curve)
-    return cut[inner.y : inner.y + inner.height, inner.x : inner.x + inner.width], found
+    answers = ask_all(Picture(luma, told), settings.area)
+    why = tuple(f"{answer.source.value}: {answer.said}" for answer in answers)
+    told_of = replace(judgement, area=replace(judgement.area, why=why))
+    return told_of, cut[inner.y : inner.y + inner.height, inner.x : inner.x + inner.width], found
 
 
 def _say(text: str, out: TextIO) -> None:

@@ -40,25 +40,30 @@ def aim(picture: Picture, area: Area) -> Aim:
         if answer.rect is not None:
             rect = _fit(answer.rect, picture.width, picture.height, area)
             eyes = _apart([_fitted(eye, picture, area) for eye in answer.eyes])
-            return Aim(FocusArea(rect, answer.source, _why(answers)), tuple(answers), eyes)
+            return Aim(FocusArea(rect, answer.source), tuple(answers), eyes)
     raise AssertionError("the frame's centre always answers")
-
-
-def _why(answers: list[Answer]) -> tuple[str, ...]:
-    return tuple(f"{answer.source.value}: {answer.said}" for answer in answers)
 
 
 def ask_all(picture: Picture, area: Area) -> tuple[Answer, ...]:
     """What each source of the settings says, the ones past the first that answers, too."""
-    return tuple(_asked(picture, area))
+    return tuple(_asked_kindly(source, picture, area) for source in _order(area))
 
 
 def _asked(picture: Picture, area: Area) -> Iterator[Answer]:
-    sources = [Source(name) for name in area.sources]
-    if Source.FRAME_CENTRE not in sources:
-        sources.append(Source.FRAME_CENTRE)
-    for source in sources:
+    for source in _order(area):
         yield _ASK[source](picture, area)
+
+
+def _asked_kindly(source: Source, picture: Picture, area: Area) -> Answer:
+    try:
+        return _ASK[source](picture, area)
+    except fixed.OutsideFrame as problem:
+        return Answer(source, None, str(problem))
+
+
+def _order(area: Area) -> list[Source]:
+    sources = [Source(name) for name in area.sources]
+    return sources if Source.FRAME_CENTRE in sources else [*sources, Source.FRAME_CENTRE]
 
 
 def _centre(picture: Picture, area: Area) -> Answer:
