@@ -13,7 +13,7 @@ from tests.test_judge import asked
 from tether.judge import judge_whole
 from tether.model import FocusMode, Judgement, Source, Verdict
 from tether.session.record import Entry, Record, Stamp
-from tether.settings import Camera, Settings
+from tether.settings import Camera, Settings, load
 
 OTHERS = regions(region("Face", "x=0.5 y=0.5 w=0.1 h=0.1"), size=(6000, 4000))
 MANUAL = {
@@ -36,7 +36,8 @@ def test_a_region_beside_the_picture_is_where_it_is_judged(folder: Path) -> None
     (folder / "maker.xmp").write_bytes(
         regions(region("Face", "x=0.46 y=0.22 w=0.3 h=0.3"), size=(512, 512))
     )
-    found = judged(path)
+    # A portrait's eye would come first.
+    found = judged(path, load("product"))
     assert found.area is not None
     assert found.area.source is Source.REGION_METADATA
     assert (found.verdict, found.notes) == (Verdict.SHARP, ())
