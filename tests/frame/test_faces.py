@@ -106,6 +106,12 @@ def test_a_small_face_in_a_large_frame_is_found() -> None:
     assert off(face, *pupils(1200 / 512, 3000, 900)) < 2 * CLOSE
 
 
+def test_a_small_figure_on_plain_ground_is_found() -> None:
+    # Nearly all pixels are of one tone: what is spread must be the figure's tones, not the ground's.
+    (face,) = find(on_canvas((4000, 6000), 560, 2700, 1700), 1)
+    assert off(face, *pupils(560 / 512, 2700, 1700)) < CLOSE
+
+
 def test_faces_as_people_have_them_are_found() -> None:
     # Labeled Faces in the Wild, the first hundred of which are faces, 25 x 25 px: enlarged.
     few = [np.pad(face, 6, mode="edge") for face in data.lfw_subset()[:100:5]]
