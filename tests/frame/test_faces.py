@@ -107,7 +107,7 @@ def test_a_small_face_in_a_large_frame_is_found() -> None:
 
 
 def test_a_small_figure_on_plain_ground_is_found() -> None:
-    # Nearly all pixels are of one tone: what is spread must be the figure's tones, not the ground's.
+    # Nearly all pixels are of one tone, which is not the one to spread the others about.
     (face,) = find(on_canvas((4000, 6000), 560, 2700, 1700), 1)
     assert off(face, *pupils(560 / 512, 2700, 1700)) < CLOSE
 

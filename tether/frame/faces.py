@@ -31,7 +31,8 @@ _TILTS = (38.0, -38.0)  # degrees: a face is found up to 25 degrees off what it 
 
 _MOST = 120  # boxes that one look may take for faces at first, and a further one:
 _MOST_FURTHER = 50
-_SURE = 0.9  # of the close look
+_SURE = 0.9  # score of the close look
+_SETTLED, _LARGE = 0.99, 0.1  # score, or share of the longer side, past which looking ends
 _CLOSELY = 12  # faces of a look that are looked at closely, the likeliest: 3 ms each
 
 
@@ -62,9 +63,9 @@ def find(luma: Luma, orientation: int, at: Point | None = None) -> tuple[Face, .
 
     Faces from 4 % of the picture's longer side are looked for the right way up. Where none lies at
     a point that is given, its surroundings are looked through for smaller ones, from 1.3 %. Where
-    nobody is found at all, smaller faces are looked for everywhere, from 1.6 %, and then those that
-    are tilted, from 4 %, lie on their side, from 2.3 %, or stand on their head, from 4 %. The first
-    look takes some 30 ms of a core, all of them 0.3 s.
+    nobody is found for sure, smaller faces are looked for everywhere, from 1.6 %, and then those
+    that are tilted, from 4 %, lie on their side, from 2.3 %, or stand on their head, from 4 %. The
+    first look takes some 30 ms of a core, all of them 0.3 s.
 
     Parameters
     ----------
@@ -89,9 +90,15 @@ def find(luma: Luma, orientation: int, at: Point | None = None) -> tuple[Face, .
         tile = view(luma, _about(at, whole), LONG_SIDE).turned(orientation)
         found += _apart(_in_view(luma, tile, _SMALLEST), found)
     looks = _further(luma, orientation, whole, first)
-    while not found and (look := next(looks, None)) is not None:
-        found = _in_view(luma, *look, most=_MOST_FURTHER)
+    while not _settled(found, luma) and (look := next(looks, None)) is not None:
+        found += _apart(_in_view(luma, *look, most=_MOST_FURTHER), found)
     return tuple(sorted(found, key=lambda face: -face.box.width * face.box.height))
+
+
+def _settled(found: list[Face], luma: Luma) -> bool:
+    """Whether one is surely a face: in a picture that lies on its side much may look like one."""
+    large = _LARGE * max(luma.shape)
+    return any(face.score >= _SETTLED or face.box.width >= large for face in found)
 
 
 def face_at(faces: tuple[Face, ...] | list[Face], at: Point) -> Face | None:

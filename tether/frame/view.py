@@ -17,7 +17,7 @@ Points = NDArray[np.float64]
 
 # Rows and columns may be passed over as long as this many px remain for each that is wanted.
 _SPARE = 2
-_DARKEST, _BRIGHTEST = 0.05, 99.95  # percent of the pixels beyond which a small picture is clipped
+_DARKEST, _BRIGHTEST = 0.1, 99.9  # percent of the pixels beyond which a small picture is clipped
 
 
 @dataclass(frozen=True, slots=True)
