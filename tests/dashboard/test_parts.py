@@ -189,11 +189,11 @@ def test_where_it_is_sharpest_is_said_for_the_picture_the_right_way_up() -> None
         lines = laid_out(facts_of(row(), {"sharpest": found}, evidence), 40, 30)
         return dict(lines)["where"]
 
-    assert said({"size": [6000, 4000], "orientation": 1}) == "sharpest lower right, 2.1 px"
+    assert said({"size": [6000, 4000], "orientation": 1}) == "2.1 px, lower right of frame"
     # Orientation 6: a quarter turn clockwise brings the lower right of the file to the lower left.
-    assert said({"size": [6000, 4000], "orientation": 6}) == "sharpest lower left, 2.1 px"
-    assert said({"size": [6000, 4000]}) == "sharpest lower right, 2.1 px"
-    assert said({}) == "sharpest 2.1 px"  # a record of before
+    assert said({"size": [6000, 4000], "orientation": 6}) == "2.1 px, lower left of frame"
+    assert said({"size": [6000, 4000]}) == "2.1 px, lower right of frame"
+    assert said({}) == "2.1 px"  # a record of before
     assert "where" not in dict(laid_out(facts_of(row(), {}, {}), 40, 30))
 
 

@@ -83,7 +83,7 @@ async def test_a_soft_frame_is_completed_where_it_stands_without_a_second_bell(
         record.add(replace(first, unfinished=True))
         await eventually(lambda: rung and app.band.shown and app.band.shown.name == "bowl-0002")
         await pilot.press("f")
-        assert "sharpest" not in screen(app)
+        assert " of frame" not in screen(app)
         found = Rect(0, 0, 256, 256), EdgeWidth(2.1, 1.8, 2.5)
         whole = replace(
             first.judgement, cause=Cause.FOCUS_ELSEWHERE, sharpest=found, size=(6000, 4000)
@@ -91,7 +91,7 @@ async def test_a_soft_frame_is_completed_where_it_stands_without_a_second_bell(
         record.add(replace(first, judgement=whole))
         await eventually(
             lambda: (
-                "sharpest upper left, 2.1 px" in screen(app)
+                "2.1 px, upper left of frame" in screen(app)
                 and "bowl-0002  focus elsewhere" in screen(app)
             )
         )

@@ -47,3 +47,9 @@ def test_what_lies_in_a_hidden_folder_or_a_bin_is_passed_over() -> None:
     assert not is_picture_path(".thumbnails/a.jpg")
     assert not is_picture_path("day 1/@eaDir/a.jpg")
     assert is_passed_over("$RECYCLE.BIN")
+
+
+@pytest.mark.parametrize("name", ["bowl-evidence.png", "bowl-evidence-2.png"])
+def test_a_picture_of_the_evidence_is_no_frame(name: str) -> None:
+    assert not is_picture(name)
+    assert is_picture(name.replace("png", "jpg"))

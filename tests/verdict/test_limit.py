@@ -29,7 +29,7 @@ def test_a_print_allows_a_minute_of_arc_and_the_floor_in_squares() -> None:
     )
     assert limit.why == (
         "3.8 px: print 60 cm long seen from 80 cm allows 3.2 px (1 arcmin), "
-        "with pixel and lens 2.1 px in squares"
+        "pixel and lens make 2.1 px, added as squares"
     )
 
 
@@ -92,3 +92,10 @@ def test_every_limit_is_a_number_with_one_line(
     assert 0 < limit.px < math.inf
     assert "\n" not in limit.why
     assert not any(word in limit.why for word in ("None", "nan", "inf "))
+
+
+def test_a_picture_with_too_few_pixels_for_its_print_is_told_how_many_would_do() -> None:
+    why = allowed(Print(60, 80), 1800, STUDIO).why
+    # 0.2327 mm at 80 cm, one minute of arc: 600 mm / 0.2327 mm = 2578 px.
+    assert why.endswith("; 1800 px are few for it, 2579 would do")
+    assert "few" not in allowed(Print(60, 80), 6000, STUDIO).why

@@ -99,9 +99,11 @@ def write_new(folder: Path, name: str, png: bytes) -> Path:
     OSError
         It cannot be written; nothing is left of it then.
     """
+    from tether.frame.kinds import EVIDENCE
+
     number = 1
     while True:
-        path = folder / f"{name}-evidence{'' if number == 1 else f'-{number}'}.png"
+        path = folder / f"{name}{EVIDENCE}{'' if number == 1 else f'-{number}'}.png"
         try:
             file = path.open("xb")
             break
@@ -140,7 +142,11 @@ def _looked_at_again(
     told = metadata.read(content.data, judgement.file, width, height)
     found = evidence(cut, inner, told.curve)
     answers = ask_all(Picture(luma, told), settings.area)
-    why = tuple(f"{answer.source.value}: {answer.said}" for answer in answers)
+    why = tuple(
+        f"{answer.source.value}{' (used)' if answer.source is judgement.area.source else ''}: "
+        f"{answer.said}"
+        for answer in answers
+    )
     told_of = replace(judgement, area=replace(judgement.area, why=why))
     return told_of, cut[inner.y : inner.y + inner.height, inner.x : inner.x + inner.width], found
 

@@ -140,10 +140,10 @@ def _sharpest(found: dict[str, Any] | None, evidence: dict[str, Any]) -> str:
         return ""
     width, size = f"{found['edge_width_px']:.1f} px", evidence.get("size")
     if not size:
-        return f"sharpest {width}"
+        return width
     rect = Rect(found["x"], found["y"], found["width"], found["height"])
     words = place(rect, (size[0], size[1]), evidence.get("orientation", 1))
-    return f"sharpest {words}, {width}"
+    return f"{width}, {words} of frame"
 
 
 def _eyes(eyes: list[dict[str, Any]]) -> str:

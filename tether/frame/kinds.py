@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import PurePath
 
 JPEG = frozenset({".jpg", ".jpeg", ".jpe", ".jfif"})
@@ -35,6 +36,11 @@ NOT_READ_YET = RAW | HEIF
 
 _PICTURES = READ_NOW | NOT_READ_YET
 
+EVIDENCE = "-evidence"
+"""Ends the names of the pictures of the evidence, before a number and `.png`."""
+
+_DRAWN = re.compile(rf"{EVIDENCE}(-\d+)?\.png$")
+
 # Thumbnails and bins that storage boxes keep beside the pictures, with picture suffixes.
 _FOLDERS_PASSED_OVER = frozenset({"@eadir", "#recycle", "#snapshot", "$recycle.bin", "lost+found"})
 
@@ -46,8 +52,13 @@ def suffix_of(name: str) -> str:
 
 
 def is_picture(name: str) -> bool:
-    """Return whether a file name (without its folder) is a picture's, read now or not yet."""
-    return not name.startswith(".") and suffix_of(name) in _PICTURES
+    """Return whether a file name (without its folder) is a picture's, read now or not yet.
+
+    A picture of the evidence, which this program draws, is none.
+    """
+    if name.startswith(".") or suffix_of(name) not in _PICTURES:
+        return False
+    return EVIDENCE not in name or _DRAWN.search(name) is None
 
 
 def is_passed_over(folder_name: str) -> bool:

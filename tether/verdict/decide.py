@@ -70,8 +70,10 @@ def decide(
 def _who_moved(around: Around, *, moved_only: bool) -> Cause | None:
     if around.moved >= FEW and around.moved > 2 * around.still:
         return Cause.CAMERA_SHAKE
-    # A subject may be large: places on it move as the area does.
-    if moved_only and around.still >= FEW and around.still > around.moved:
+    # A subject may be large: places on it move as the area does. A few still places among many
+    # that tell nothing are no witnesses.
+    enough = around.still >= FEW and 3 * around.still >= around.looked
+    if moved_only and enough and around.still > around.moved:
         return Cause.SUBJECT_MOTION
     return None
 

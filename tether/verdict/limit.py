@@ -45,14 +45,20 @@ def allowed(purpose: Purpose, long_side_px: int, exposure: Exposure) -> Limit:
         )
         size, distance = f"{purpose.long_side_cm:g}", f"{purpose.distance_cm:g}"
         seen = f"print {size} cm long seen from {distance} cm allows {px:.1f} px (1 arcmin)"
+        # Its pixels are seen one by one there: no lens and no care makes that up.
+        many = f"; {long_side_px} px are few for it, {math.ceil(long_side_px / px)} would do"
+        few = many if px < 1 else ""
     else:
         px = viewing.screen_edge_px(long_side_px, purpose.long_side_px)
         seen = f"screen {purpose.long_side_px} px long allows {px:.1f} px (1 px there)"
+        few = ""
     # As it is shown, so that nobody sees a frame at its limit and reads that it is beyond.
     limit = round(math.hypot(px, least), 2)
     lacking = _lacking(exposure)
     return Limit(
-        limit, f"{limit:.1f} px: {seen}, with pixel and lens {least:.1f} px in squares{lacking}"
+        limit,
+        f"{limit:.1f} px: {seen}, pixel and lens make {least:.1f} px, added as squares"
+        f"{lacking}{few}",
     )
 
 

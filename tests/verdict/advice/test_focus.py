@@ -78,7 +78,7 @@ def test_focus_elsewhere_names_the_place_and_what_to_point_at() -> None:
     around = Around((Rect(1000, 1800, 300, 300), EdgeWidth(2.1, 1.8, 2.4)), 0, 0, 9)
     first, second = said(ELSEWHERE, around=around).splitlines()
     assert first == "Put one focus point on the nearest eye or the label: focus lies elsewhere."
-    assert second == "Edges 7.0 px wide, 4.0 allowed; 2.1 px to the left of it."
+    assert second == "Edges 7.0 px wide, 4.0 allowed; edges of 2.1 px to the left of it."
     assert "on the nearest eye: focus" in said(ELSEWHERE, around=around, area=EYE)
 
 

@@ -17,6 +17,12 @@ _SIDES = (
 )  # fmt: skip
 
 
+_TARGETS = {
+    Source.NEAREST_EYE: "the nearest eye",
+    Source.FIXED_AREA: "the fixed area",
+}
+
+
 def out(facts: Facts) -> tuple[str, ...]:
     """Out of focus, and nobody knows which way."""
     why = seen_where(facts, ", too wide in every direction: out of focus")
@@ -58,8 +64,7 @@ def before_or_behind(facts: Facts) -> tuple[str, ...]:
 
 def elsewhere(facts: Facts) -> tuple[str, ...]:
     """Sharp, but not where it was meant to be."""
-    eye = facts.area.source is Source.NEAREST_EYE
-    target = "the nearest eye" if eye else "the nearest eye or the label"
+    target = _TARGETS.get(facts.area.source, "the nearest eye or the label")
     best = facts.around.sharpest if facts.around else None
     first = f"Put one focus point on {target}: focus lies elsewhere."
     if facts.by_hand:
@@ -67,7 +72,7 @@ def elsewhere(facts: Facts) -> tuple[str, ...]:
     if best is None:
         return first, seen_where(facts, "")
     side = direction(facts.area.rect, best[0], facts.orientation)
-    why = f"{seen(facts)}; {best[1].px:.1f} px {side}."
+    why = f"{seen(facts)}; edges of {best[1].px:.1f} px {side}."
     return first, why
 
 

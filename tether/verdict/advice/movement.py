@@ -57,7 +57,7 @@ def of_the_subject(facts: Facts) -> tuple[str, ...]:
     elif stilling is not None:
         first = "No shutter is short enough for this movement: let it rest, or use flash."
     elif shutters.no_room(facts):
-        first = "Let it rest, and refocus: edges across the movement are too wide as well."
+        first = "Let it rest, and refocus: edges across the movement leave no room, either."
     else:
         first = f"Let it rest{shutters.or_shorten(used)}."
     return first, _why(facts, _still(facts))
@@ -110,7 +110,7 @@ def _lacks(facts: Facts) -> str:
 def _alike(facts: Facts) -> str:
     around = facts.around
     moved = around is not None and around.moved
-    return f"{around.moved} of {_places(facts)} places moved" if around and moved else ""
+    return f"{around.moved} of {_places(facts)} places moved alike" if around and moved else ""
 
 
 def _still(facts: Facts) -> str:
