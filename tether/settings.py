@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import tomllib
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
@@ -69,6 +70,32 @@ _PURPOSES = (
 )
 
 
+def why_no_area(numbers: Sequence[int | float]) -> str:
+    """Say why x, y, width and height are no area; empty if they are one.
+
+    Whole numbers are px. Numbers with a decimal point are fractions of the frame's width and
+    height. Both count from the top-left corner of the unrotated frame.
+    """
+    fractions = [isinstance(number, float) for number in numbers]
+    if len(numbers) != 4:
+        return "expected four numbers, [x, y, width, height]"
+    if any(fractions) and not all(fractions):
+        return (
+            "px and fractions are mixed; expected whole numbers for px, or four with a decimal "
+            "point for fractions of the frame, as 0.0 for its edge"
+        )
+    x, y, width, height = numbers
+    if all(fractions):
+        if not (0 <= x < 1 and 0 <= y < 1 and 0 < width <= 1 and 0 < height <= 1):
+            return (
+                "numbers with a decimal point are fractions of the frame; expected x and y from "
+                "0.0 to below 1.0, width and height from above 0.0 to 1.0"
+            )
+    elif x < 0 or y < 0 or width < 1 or height < 1:
+        return "expected [x, y, width, height] in px, x and y from 0, the others from 1"
+    return ""
+
+
 class Area(_Part):
     """Where the picture is meant to be sharp."""
 
@@ -80,7 +107,7 @@ class Area(_Part):
         "fixed area",
         "frame centre",
     ]
-    fixed: Annotated[list[int], Field(min_length=4, max_length=4)] | None = None
+    fixed: Annotated[list[int | float], Field(min_length=4, max_length=4)] | None = None
     faces: bool = True
     point_px: Annotated[int, Field(ge=64, le=800)] = 320
     smallest_px: Annotated[int, Field(ge=64, le=800)] = 128
@@ -90,8 +117,9 @@ class Area(_Part):
     def _sizes_in_order(self) -> Self:
         if self.smallest_px > self.largest_px:
             raise ValueError("smallest_px must not be larger than largest_px")
-        if self.fixed is not None and (min(self.fixed[:2]) < 0 or min(self.fixed[2:]) < 1):
-            raise ValueError("fixed must be [x, y, width, height] in px, x and y from 0")
+        why_not = why_no_area(self.fixed) if self.fixed is not None else ""
+        if why_not:
+            raise ValueError(f"fixed: {why_not}")
         return self
 
 

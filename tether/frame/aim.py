@@ -21,13 +21,18 @@ class Aim:
     eyes: tuple[Eye, ...] = ()
     """Where an eye was chosen: that one, and the other where it is seen and lies apart."""
 
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What the photographer must be told of the answers beside the verdict."""
+        return tuple(answer.note for answer in self.answers if answer.note)
+
 
 def aim(picture: Picture, area: Area) -> Aim:
     """Find the focus area of a frame.
 
-    Sources are asked in the order of the settings until one answers; the frame's centre answers
-    where none does. The area is grown or cut about its centre to the sizes the settings allow, and
-    kept in the frame.
+    Sources are asked in the order of the settings until one answers, a drawn area before them all;
+    the frame's centre answers where none does. The area is grown or cut about its centre to the
+    sizes the settings allow, and kept in the frame.
 
     Raises
     ------
@@ -46,11 +51,11 @@ def aim(picture: Picture, area: Area) -> Aim:
 
 def ask_all(picture: Picture, area: Area) -> tuple[Answer, ...]:
     """What each source of the settings says, the ones past the first that answers, too."""
-    return tuple(_asked_kindly(source, picture, area) for source in _order(area))
+    return tuple(_asked_kindly(source, picture, area) for source in _order(picture, area))
 
 
 def _asked(picture: Picture, area: Area) -> Iterator[Answer]:
-    for source in _order(area):
+    for source in _order(picture, area):
         yield _ASK[source](picture, area)
 
 
@@ -61,8 +66,11 @@ def _asked_kindly(source: Source, picture: Picture, area: Area) -> Answer:
         return Answer(source, None, str(problem))
 
 
-def _order(area: Area) -> list[Source]:
+def _order(picture: Picture, area: Area) -> list[Source]:
     sources = [Source(name) for name in area.sources]
+    if picture.anchor is not None and picture.anchor.drawn:
+        rest = (source for source in sources if source is not Source.FIXED_AREA)
+        sources = [Source.FIXED_AREA, *rest]
     return sources if Source.FRAME_CENTRE in sources else [*sources, Source.FRAME_CENTRE]
 
 
