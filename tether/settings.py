@@ -78,22 +78,15 @@ def why_no_area(numbers: Sequence[int | float]) -> str:
     """
     fractions = [isinstance(number, float) for number in numbers]
     if len(numbers) != 4:
-        return "expected four numbers, [x, y, width, height]"
+        return "four numbers are wanted"
     if any(fractions) and not all(fractions):
-        return (
-            "px and fractions are mixed; expected whole numbers for px, or four with a decimal "
-            "point for fractions of the frame, as 0.0 for its edge"
-        )
+        return "px and fractions are mixed (the fraction of a whole is 1.0, of nothing 0.0)"
     x, y, width, height = numbers
-    if all(fractions):
-        if not (0 <= x < 1 and 0 <= y < 1 and 0 < width <= 1 and 0 < height <= 1):
-            return (
-                "numbers with a decimal point are fractions of the frame; expected x and y from "
-                "0.0 to below 1.0, width and height from above 0.0 to 1.0"
-            )
-    elif x < 0 or y < 0 or width < 1 or height < 1:
-        return "expected [x, y, width, height] in px, x and y from 0, the others from 1"
-    return ""
+    if not all(fractions):
+        least = x >= 0 and y >= 0 and width >= 1 and height >= 1
+        return "" if least else "x and y begin at 0 px, width and height at 1 px"
+    share = 0 <= x < 1 and 0 <= y < 1 and 0 < width <= 1 and 0 < height <= 1
+    return "" if share else "numbers with a decimal point are fractions, from 0.0 to 1.0"
 
 
 class Area(_Part):
@@ -119,7 +112,10 @@ class Area(_Part):
             raise ValueError("smallest_px must not be larger than largest_px")
         why_not = why_no_area(self.fixed) if self.fixed is not None else ""
         if why_not:
-            raise ValueError(f"fixed: {why_not}")
+            raise ValueError(
+                f"fixed: {why_not}; expected [x, y, width, height], whole numbers for px or four "
+                "with a decimal point for fractions of the frame"
+            )
         return self
 
 

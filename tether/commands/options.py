@@ -78,7 +78,10 @@ def _rectangle(text: str) -> list[int | float]:
         numbers = [float(part) if "." in part else int(part) for part in text.split(",")]
         why = why_no_area(numbers)
     except ValueError:
-        why = "expected X,Y,W,H, as in 2800,1500,400,400 or 0.4,0.35,0.1,0.12"
+        why = "it is not made of numbers"
     if why:
-        raise typer.BadParameter(f"{text!r} is no area: {why}")
+        raise typer.BadParameter(
+            f"{text!r} is no area: {why}; expected X,Y,W,H in whole px, as in 2800,1500,400,400, "
+            "or in fractions of the frame, as in 0.4,0.35,0.1,0.12"
+        )
     return numbers
