@@ -204,6 +204,8 @@ def _measured(
             verdict=Verdict.UNJUDGED,
             error=str(problem),
             exposure=exposure,
+            orientation=told.orientation,
+            size=(width, height),
             notes=told.problems,
         )
         return outside, None, None
@@ -224,7 +226,7 @@ def _measured(
         orientation=told.orientation,
         size=(width, height),
         relative_blur=against.ratio if against is not None else None,
-        notes=(*aimed.notes, *told.problems),
+        notes=(*filter(None, (area.lost,)), *told.problems),
         eyes=_eyes(picture, aimed.eyes, measurement),
     )
     jpeg = crop(luma, area.rect, told.orientation)

@@ -21,11 +21,6 @@ class Aim:
     eyes: tuple[Eye, ...] = ()
     """Where an eye was chosen: that one, and the other where it is seen and lies apart."""
 
-    @property
-    def notes(self) -> tuple[str, ...]:
-        """What the photographer must be told of the answers beside the verdict."""
-        return tuple(answer.note for answer in self.answers if answer.note)
-
 
 def aim(picture: Picture, area: Area) -> Aim:
     """Find the focus area of a frame.
@@ -45,7 +40,8 @@ def aim(picture: Picture, area: Area) -> Aim:
         if answer.rect is not None:
             rect = _fit(answer.rect, picture.width, picture.height, area)
             eyes = _apart([_fitted(eye, picture, area) for eye in answer.eyes])
-            return Aim(FocusArea(rect, answer.source), tuple(answers), eyes)
+            area_found = FocusArea(rect, answer.source, lost=answer.lost)
+            return Aim(area_found, tuple(answers), eyes)
     raise AssertionError("the frame's centre always answers")
 
 

@@ -101,7 +101,7 @@ def _followed(picture: Picture, anchor: Anchor) -> Answer:
             return Answer(Source.FIXED_AREA, rect, f"{laid}{told}")
     else:
         return Answer(Source.FIXED_AREA, rect, f"{laid}; too little to tell whether it moved")
-    return Answer(Source.FIXED_AREA, rect, laid, note=_lost(why))
+    return Answer(Source.FIXED_AREA, rect, laid, lost=_lost(why))
 
 
 def _of_another_size(picture: Picture, anchor: Anchor, laid: str) -> Answer:
@@ -112,10 +112,10 @@ def _of_another_size(picture: Picture, anchor: Anchor, laid: str) -> Answer:
         round(r.x * across), round(r.y * down),
         max(round(r.width * across), 1), max(round(r.height * down), 1),
     )  # fmt: skip
-    note = ""
+    lost = ""
     if abs(across / down - 1) > _SAME_SHAPE:
-        note = _lost(f"the frame has another shape than {anchor.frame}")
-    return Answer(Source.FIXED_AREA, within(rect, picture.width, picture.height), laid, note=note)
+        lost = _lost(f"the frame has another shape than {anchor.frame}")
+    return Answer(Source.FIXED_AREA, within(rect, picture.width, picture.height), laid, lost=lost)
 
 
 def _lost(why: str) -> str:

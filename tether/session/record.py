@@ -250,18 +250,19 @@ def _key(path: Path) -> tuple[bytes]:
 
 
 def _evidence(judgement: Judgement) -> str | None:
-    if judgement.measurement is None:
+    measurement, around, area = judgement.measurement, judgement.around, judgement.area
+    if measurement is None and judgement.size is None:
         return None
-    around = judgement.around
     more = {
         "size": judgement.size,
         "orientation": judgement.orientation,
         "around": asdict(around) if around else None,
         "focusing": focusing(judgement.exposure),
         "notes": judgement.notes,
+        "lost": area.lost if area else "",
         "eyes": [asdict(eye) for eye in judgement.eyes],
     }
-    return json.dumps(asdict(judgement.measurement) | more)
+    return json.dumps((asdict(measurement) if measurement else {}) | more)
 
 
 def next_revision(opened: sqlite3.Connection) -> int:
