@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from tether.frame.anchor import Anchor, lay
 from tether.frame.answer import Answer
-from tether.frame.follow import FARTHEST, follow
+from tether.frame.follow import follow
 from tether.frame.picture import Picture
 from tether.model import FocusArea, Rect, Source
 from tether.settings import Area
@@ -83,10 +83,10 @@ def _followed(picture: Picture, anchor: Anchor) -> Answer:
     found = follow(picture.luma, anchor)
     why = ""
     if found.farther and found.shift is not None:
-        moved, most = max(map(abs, found.shift)), round(FARTHEST * max(size))
-        why = f"the picture moved by about {moved} px since {anchor.frame}, more than {most} px"
+        moved = max(map(abs, found.shift))
+        why = f"the camera moved too far for the fixed area (about {moved} px)"
     elif found.other:
-        why = f"the picture is not that of {anchor.frame} any more"
+        why = f"the fixed area is lost, this is another picture than {anchor.frame}"
     elif found.shift is not None:
         right, down = found.shift
         moved_rect = Rect(
@@ -95,7 +95,7 @@ def _followed(picture: Picture, anchor: Anchor) -> Answer:
         try:
             rect = within(moved_rect, *size)
         except OutsideFrame:
-            why = "the camera moved until the place lay outside the frame"
+            why = "the fixed area has moved out of the frame"
         else:
             told = f", moved by {right:+d} {down:+d} px since" if found.shift != (0, 0) else ""
             return Answer(Source.FIXED_AREA, rect, f"{laid}{told}")
@@ -114,9 +114,9 @@ def _of_another_size(picture: Picture, anchor: Anchor, laid: str) -> Answer:
     )  # fmt: skip
     lost = ""
     if abs(across / down - 1) > _SAME_SHAPE:
-        lost = _lost(f"the frame has another shape than {anchor.frame}")
+        lost = _lost(f"the fixed area is lost, {anchor.frame} had another shape")
     return Answer(Source.FIXED_AREA, within(rect, picture.width, picture.height), laid, lost=lost)
 
 
 def _lost(why: str) -> str:
-    return f"the fixed area cannot follow: {why}; it stays where it was, lay it anew"
+    return f"{why}: draw it anew; it stays where it was"

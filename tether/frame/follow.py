@@ -31,9 +31,10 @@ _AROUND, _CLOSE = 0.10, 0.03
 _COARSE, _WHOLE = 2, 4
 _NEAR = 6  # px of the small picture that the fine match may lie from the coarse one
 _MIDDLE = 0.6  # of the frame, along each side, that is looked for in all of another
-# How alike gradients are, up to 1: other scenes reach .13, a swapped product .34 and more, one
-# blurred over 60 px .30 (`tests.benchmarks.accuracy_fixed`).
-_ALIKE, _UNLIKE, _CLOSELY_ALIKE = 0.28, 0.2, 0.5
+# How alike gradients are, up to 1: around the area other scenes reach .14, a swapped product .34
+# and more, one blurred over 60 px .30; of whole frames others reach .41, for many have a horizon
+# (`tests.benchmarks.accuracy_fixed`).
+_ALIKE, _UNLIKE, _CLOSELY_ALIKE, _WHOLLY_ALIKE = 0.28, 0.2, 0.5, 0.45
 _FAINT = 0.1  # levels a px
 # How crisp a frame must be, against the anchor's, to be followed, and to be told from another;
 # and how alike its own pixels, so that it shows more than noise.
@@ -121,12 +122,12 @@ def _elsewhere(pair: _Pair, farthest: float, *, unlike: bool) -> Followed:
     x, y = (round(side * (1 - _MIDDLE) / 2) for side in (whole.width, whole.height))
     middle = Rect(x, y, whole.width - 2 * x, whole.height - 2 * y)
     found = _match(now, middle, _WHOLE, far=max(x, y))
-    if found.alike >= _ALIKE:
+    if found.alike >= _WHOLLY_ALIKE:
         shift = _in_frame(found, pair)
         moved = max(map(abs, shift)) > farthest
         return Followed(shift if moved else None, farther=moved)
-    other = unlike and found.alike < _UNLIKE and _detailed(small)
-    return Followed(None, other=other and _crisp(now, now.whole(_COARSE), _AS_CRISP))
+    other = unlike and _detailed(small) and _crisp(now, now.whole(_COARSE), _AS_CRISP)
+    return Followed(None, other=other)
 
 
 def _in_frame(found: _Match, pair: _Pair) -> tuple[int, int]:
