@@ -103,7 +103,9 @@ def connect(path: Path, *, write: bool) -> sqlite3.Connection:
             if write:
                 opened.execute("PRAGMA journal_mode = WAL")
                 opened.execute("PRAGMA synchronous = NORMAL")
-                opened.executescript(f"BEGIN; {TABLES} PRAGMA user_version = {VERSION}; COMMIT;")
+                opened.executescript(
+                    f"BEGIN IMMEDIATE; {TABLES} PRAGMA user_version = {VERSION}; COMMIT;"
+                )
         except BaseException:
             opened.close()
             raise
