@@ -54,7 +54,7 @@ def test_products_ask_for_their_fixed_area_first() -> None:
         ("[area]\nfixed = [1.0, 0.0, 0.1, 0.1]", "area", "fractions, from 0.0 to 1.0"),
         ("[area]\nfixed = [nan, 0.0, 0.1, 0.1]", "area", "fractions, from 0.0 to 1.0"),
         ("[area]\nfixed = [0.1, 0.1, inf, 0.1]", "area", "fractions, from 0.0 to 1.0"),
-        ("[area]\nfixed = [true, 1, 2, 3]", "area.fixed", "valid"),
+        ("[area]\nfixed = [true, 1, 2, 3]", "area.fixed.0", "expected a number, not True"),
         ("[area]\nsmallest_px = 500", "area", "smallest_px"),
         ("[watch]\npolling = 'yes'", "watch.polling", "boolean"),
     ],

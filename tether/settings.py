@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
 import platformdirs
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, model_validator
 
 from tether.model import Pixels, Print, Purpose, Screen
 
@@ -70,6 +70,16 @@ _PURPOSES = (
 )
 
 
+def _a_number(value: object) -> object:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise ValueError("expected a number")
+    return value
+
+
+# So that what is neither is told once, not once for each.
+_Number = Annotated[int | float, BeforeValidator(_a_number)]
+
+
 def why_no_area(numbers: Sequence[int | float]) -> str:
     """Say why x, y, width and height are no area; empty if they are one.
 
@@ -100,7 +110,7 @@ class Area(_Part):
         "fixed area",
         "frame centre",
     ]
-    fixed: Annotated[list[int | float], Field(min_length=4, max_length=4)] | None = None
+    fixed: Annotated[list[_Number], Field(min_length=4, max_length=4)] | None = None
     faces: bool = True
     point_px: Annotated[int, Field(ge=64, le=800)] = 320
     smallest_px: Annotated[int, Field(ge=64, le=800)] = 128
