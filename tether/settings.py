@@ -72,7 +72,7 @@ _PURPOSES = (
 
 def _a_number(value: object) -> object:
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise ValueError("expected a number")
+        raise ValueError("expected a number")  # noqa: TRY004 - pydantic tells of this one
     return value
 
 
