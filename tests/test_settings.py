@@ -48,6 +48,13 @@ def test_products_ask_for_their_fixed_area_first() -> None:
         ("[area]\nsources = []", "area.sources", "at least 1"),
         ("[area]\nfixed = [1, 2, 3]", "area.fixed", "at least 4"),
         ("[area]\nfixed = [1, 2, 3, 0]", "area", "[x, y, width, height]"),
+        ("[area]\nfixed = [0.4, 0.35, 0.1, 1]", "area", "px and fractions are mixed"),
+        ("[area]\nfixed = [0, 0.35, 0.1, 0.1]", "area", "of nothing 0.0"),
+        ("[area]\nfixed = [2800.0, 1500.0, 400.0, 400.0]", "area", "fractions, from 0.0 to 1.0"),
+        ("[area]\nfixed = [1.0, 0.0, 0.1, 0.1]", "area", "fractions, from 0.0 to 1.0"),
+        ("[area]\nfixed = [nan, 0.0, 0.1, 0.1]", "area", "fractions, from 0.0 to 1.0"),
+        ("[area]\nfixed = [0.1, 0.1, inf, 0.1]", "area", "fractions, from 0.0 to 1.0"),
+        ("[area]\nfixed = [true, 1, 2, 3]", "area.fixed.0", "expected a number, not True"),
         ("[area]\nsmallest_px = 500", "area", "smallest_px"),
         ("[watch]\npolling = 'yes'", "watch.polling", "boolean"),
     ],
@@ -62,6 +69,15 @@ def test_an_error_names_file_key_and_want(
     said = str(raised.value)
     assert said.startswith(f"{own}: {key}: ")
     assert expected in said
+
+
+@pytest.mark.parametrize("fixed", ["[2800, 1500, 400, 400]", "[0.4, 0.35, 0.1, 0.12]"])
+def test_a_fixed_area_is_px_or_fractions(tmp_path: Path, fixed: str) -> None:
+    own = tmp_path / "mine.toml"
+    own.write_text(f"[area]\nfixed = {fixed}\n")
+    found = load("product", own).area.fixed
+    assert found is not None
+    assert str(found) == fixed
 
 
 def test_what_is_no_toml_says_where(tmp_path: Path) -> None:

@@ -15,13 +15,13 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-import simplejpeg
 from threadpoolctl import threadpool_limits
 
 from tether.frame import file, kinds, metadata, pixels
 from tether.frame.aim import aim
-from tether.frame.fixed import OutsideFrame
-from tether.frame.orientation import upright
+from tether.frame.anchor import Anchor
+from tether.frame.crop import crop
+from tether.frame.fixed import OutsideFrame, laid_over
 from tether.frame.picture import Picture
 from tether.frame.pixels import SMALLEST_SIDE
 from tether.model import Around, Cause, Exposure, Eye, Judgement, Measurement, Rect, Verdict
@@ -38,9 +38,6 @@ from tether.verdict.facts import Facts
 from tether.verdict.limit import allowed
 from tether.verdict.plane import Plane
 from tether.zones import look_at_face
-
-# The crop is for a screen: as large as a big terminal shows at one pixel a half cell.
-CROP_WIDTH, CROP_HEIGHT = 320, 240
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,18 +71,38 @@ class Judged:
 
     `rest` is there while the rest of the frame has more to tell. It holds the whole frame in
     memory: let go of it soon. `against` is there where a reference was given and an area found.
+    `laid` is the fixed area of the settings as it lies over this frame, where that was asked for.
     """
 
     judgement: Judgement
     content: tuple[int, int, bytes] | None
     rest: Rest | None = None
     against: Comparison | None = None
+    laid: Anchor | None = None
 
 
-def judge(asked: Asked, settings: Settings, reference: Reference | None = None) -> Judged:
+def judge(
+    asked: Asked,
+    settings: Settings,
+    reference: Reference | None = None,
+    anchor: Anchor | None = None,
+    *,
+    laying: bool = False,
+) -> Judged:
     """Judge one frame by its focus area, and compare it with a reference if there is one.
 
     Never raises for anything a file can hold: that is a verdict too.
+
+    Parameters
+    ----------
+    asked, settings
+        The frame, and what to judge it by.
+    reference
+        What to compare it with.
+    anchor
+        A fixed area as it lay over an earlier frame, to follow.
+    laying
+        Whether to lay the settings' fixed area over this frame, if it is judged there.
     """
     if not kinds.is_read(asked.path):
         return Judged(unreadable(asked, kinds.why_not_read(asked.path)), None)
@@ -93,13 +110,17 @@ def judge(asked: Asked, settings: Settings, reference: Reference | None = None) 
         content = file.read(asked.path, asked.within)
     except file.Unreadable as problem:
         return Judged(unreadable(asked, str(problem)), None)
-    rest = against = None
+    rest = against = laid = None
     try:
-        judgement, rest, against = _measured(content.data, asked, settings, reference)
+        judgement, picture, against = _measured(content.data, asked, settings, reference, anchor)
+        if picture is not None and judgement.verdict is Verdict.SOFT:
+            rest = Rest(picture, settings.area.faces)
+        if picture is not None and laying and judgement.verdict is not Verdict.UNJUDGED:
+            laid = laid_over(picture, settings.area, judgement.area, judgement.frame)
     except (file.Unreadable, MemoryError) as problem:
         judgement = unreadable(asked, str(problem) or "not enough memory to decode it")
     state = content.size, content.mtime_ns, file.digest(content.data)
-    return Judged(judgement, state, rest, against)
+    return Judged(judgement, state, rest, against, laid)
 
 
 def complete(
@@ -164,14 +185,18 @@ def unreadable(asked: Asked, why: str) -> Judgement:
 
 
 def _measured(
-    data: bytes, asked: Asked, settings: Settings, reference: Reference | None
-) -> tuple[Judgement, Rest | None, Comparison | None]:
+    data: bytes,
+    asked: Asked,
+    settings: Settings,
+    reference: Reference | None,
+    anchor: Anchor | None,
+) -> tuple[Judgement, Picture | None, Comparison | None]:
     luma = pixels.luma(data)
     height, width = luma.shape
     told = metadata.read(data, asked.path, width, height)
     exposure = _completed(told.exposure, settings)
     try:
-        picture = Picture(luma, told)
+        picture = Picture(luma, told, anchor)
         aimed = aim(picture, settings.area)
     except OutsideFrame as problem:
         outside = _stamped(
@@ -179,6 +204,8 @@ def _measured(
             verdict=Verdict.UNJUDGED,
             error=str(problem),
             exposure=exposure,
+            orientation=told.orientation,
+            size=(width, height),
             notes=told.problems,
         )
         return outside, None, None
@@ -199,13 +226,11 @@ def _measured(
         orientation=told.orientation,
         size=(width, height),
         relative_blur=against.ratio if against is not None else None,
-        notes=told.problems,
+        notes=(*filter(None, (area.lost,)), *told.problems),
         eyes=_eyes(picture, aimed.eyes, measurement),
     )
-    crop = _crop(luma, area.rect, told.orientation)
-    judgement = replace(judgement, advice=_advice(judgement), crop=crop)
-    rest = Rest(picture, settings.area.faces)
-    return judgement, rest if verdict is Verdict.SOFT else None, against
+    jpeg = crop(luma, area.rect, told.orientation)
+    return replace(judgement, advice=_advice(judgement), crop=jpeg), picture, against
 
 
 def _completed(told: Exposure, settings: Settings) -> Exposure:
@@ -268,15 +293,3 @@ def _stamped(asked: Asked, **told: Any) -> Judgement:
         latency_ms=1000 * (time.monotonic() - asked.found),
         **told,
     )
-
-
-def _crop(luma: pixels.Luma, rect: Rect, orientation: int) -> bytes:
-    swapped = orientation in {5, 6, 7, 8}
-    wide, high = (CROP_HEIGHT, CROP_WIDTH) if swapped else (CROP_WIDTH, CROP_HEIGHT)
-    left = max(rect.x + (rect.width - wide) // 2, 0)
-    top = max(rect.y + (rect.height - high) // 2, 0)
-    cut = upright(luma[top : top + high, left : left + wide], orientation)
-    eight = cut if cut.dtype == np.uint8 else (cut >> 8).astype(np.uint8)
-    grey = np.ascontiguousarray(eight)[..., np.newaxis]
-    coded = simplejpeg.encode_jpeg(grey, quality=88, colorspace="GRAY", colorsubsampling="Gray")
-    return bytes(coded)

@@ -81,11 +81,13 @@ class Rect:
 class FocusArea:
     """Where the photographer meant the picture to be sharp, and who says so.
 
+    `lost` says why a fixed area could not be followed to where it lies in this frame, or is empty.
     `why` is what each source says, in words, where that was asked for; the record does not keep it.
     """
 
     rect: Rect
     source: Source
+    lost: str = ""
     why: tuple[str, ...] = field(default=(), compare=False)
 
 

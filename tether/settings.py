@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import os
 import tomllib
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
 import platformdirs
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, model_validator
 
 from tether.model import Pixels, Print, Purpose, Screen
 
@@ -69,6 +70,35 @@ _PURPOSES = (
 )
 
 
+def _a_number(value: object) -> object:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise ValueError("expected a number")  # noqa: TRY004 - pydantic tells of this one
+    return value
+
+
+# So that what is neither is told once, not once for each.
+_Number = Annotated[int | float, BeforeValidator(_a_number)]
+
+
+def why_no_area(numbers: Sequence[int | float]) -> str:
+    """Say why x, y, width and height are no area; empty if they are one.
+
+    Whole numbers are px. Numbers with a decimal point are fractions of the frame's width and
+    height. Both count from the top-left corner of the unrotated frame.
+    """
+    fractions = [isinstance(number, float) for number in numbers]
+    if len(numbers) != 4:
+        return "four numbers are wanted"
+    if any(fractions) and not all(fractions):
+        return "px and fractions are mixed (the fraction of a whole is 1.0, of nothing 0.0)"
+    x, y, width, height = numbers
+    if not all(fractions):
+        least = x >= 0 and y >= 0 and width >= 1 and height >= 1
+        return "" if least else "x and y begin at 0 px, width and height at 1 px"
+    share = 0 <= x < 1 and 0 <= y < 1 and 0 < width <= 1 and 0 < height <= 1
+    return "" if share else "numbers with a decimal point are fractions, from 0.0 to 1.0"
+
+
 class Area(_Part):
     """Where the picture is meant to be sharp."""
 
@@ -80,7 +110,7 @@ class Area(_Part):
         "fixed area",
         "frame centre",
     ]
-    fixed: Annotated[list[int], Field(min_length=4, max_length=4)] | None = None
+    fixed: Annotated[list[_Number], Field(min_length=4, max_length=4)] | None = None
     faces: bool = True
     point_px: Annotated[int, Field(ge=64, le=800)] = 320
     smallest_px: Annotated[int, Field(ge=64, le=800)] = 128
@@ -90,8 +120,12 @@ class Area(_Part):
     def _sizes_in_order(self) -> Self:
         if self.smallest_px > self.largest_px:
             raise ValueError("smallest_px must not be larger than largest_px")
-        if self.fixed is not None and (min(self.fixed[:2]) < 0 or min(self.fixed[2:]) < 1):
-            raise ValueError("fixed must be [x, y, width, height] in px, x and y from 0")
+        why_not = why_no_area(self.fixed) if self.fixed is not None else ""
+        if why_not:
+            raise ValueError(
+                f"fixed: {why_not}; expected [x, y, width, height], whole numbers for px or four "
+                "with a decimal point for fractions of the frame"
+            )
         return self
 
 

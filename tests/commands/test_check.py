@@ -91,13 +91,31 @@ def test_a_fixed_area_comes_before_every_other(shoot: Path) -> None:
     assert line["area"] == {"x": 150, "y": 50, "width": 128, "height": 140, "source": "fixed area"}
 
 
+def test_a_fixed_area_may_be_given_in_fractions_of_the_frame(shoot: Path) -> None:
+    # The frame is 512 x 512 px.
+    (line,) = lines(check("--json", "--area", "0.25,0.125,0.25,0.375", shoot / "a-sharp.jpg"))
+    assert line["area"] == {"x": 128, "y": 64, "width": 128, "height": 192, "source": "fixed area"}
+
+
 def test_an_area_outside_the_frame_is_said(shoot: Path) -> None:
     (line,) = lines(check("--json", "--area", "900,50,128,128", shoot / "a-sharp.jpg"))
     assert line["verdict"] == "unjudged"
     assert "outside the frame of 512 x 512" in line["error"]
 
 
-@pytest.mark.parametrize("area", ["1,2,3", "a,b,c,d", "-1,0,5,5", "0,0,0,9", ""])
+@pytest.mark.parametrize(
+    "area",
+    [
+        "1,2,3",
+        "a,b,c,d",
+        "-1,0,5,5",
+        "0,0,0,9",
+        "",
+        "0.4,0.3,0.1,1",
+        "1.5,0.0,0.1,0.1",
+        "nan,0,1,1",
+    ],
+)
 def test_an_area_that_is_none_is_a_usage_error(shoot: Path, area: str) -> None:
     found = check(f"--area={area}", shoot)
     assert found.exit_code == 2

@@ -145,7 +145,7 @@ async def test_names_are_text_whatever_is_in_them(
     record.add(fresh(1, name=name, exposure=lens, error="\x1b[2J[blink]bad[/blink]"))
     app = Dashboard(folder)
     async with app.run_test(size=size) as pilot:
-        await eventually(lambda: app.band.shown and app.band._facts[0])
+        await eventually(lambda: app.band.shown and app.band._told[0])
         await pilot.press("f")
         await pilot.pause()
         told = screen(app)

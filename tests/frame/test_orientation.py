@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 from PIL import Image, ImageOps
 
-from tether.frame.orientation import stored, upright
+from tether.frame.orientation import shown_rect, stored, stored_rect, upright
+from tether.model import Rect
 
 
 @pytest.mark.parametrize("orientation", range(1, 9))
@@ -49,3 +50,15 @@ def test_a_point_that_is_shown_goes_back_to_where_it_is_stored(orientation: int)
     rows, columns = np.nonzero(upright(picture, orientation))
     shown = np.array([[columns[0] + 0.5, rows[0] + 0.5]])
     assert stored(shown, orientation, 60, 40).tolist() == [[45.5, 10.5]]
+
+
+@pytest.mark.parametrize("orientation", range(1, 9))
+def test_a_rectangle_goes_to_where_it_is_shown_and_back(orientation: int) -> None:
+    rect = Rect(31, 6, 12, 5)
+    picture = np.zeros((40, 60), np.uint8)
+    picture[6:11, 31:43] = 255
+    rows, columns = np.nonzero(upright(picture, orientation))
+    shown = shown_rect(rect, orientation, 60, 40)
+    assert (shown.x, shown.y) == (columns.min(), rows.min())
+    assert (shown.x + shown.width, shown.y + shown.height) == (columns.max() + 1, rows.max() + 1)
+    assert stored_rect(shown, orientation, 60, 40) == rect

@@ -25,6 +25,7 @@ from tests.session.running import Begin
 from tether.judge import Asked, Rest, judge
 from tether.model import Cause, Verdict
 from tether.session.backlog import Backlog, Later
+from tether.session.fixed_areas import FixedAreas
 from tether.session.reader import Reader
 from tether.session.record import Entry, Record, Stamp
 from tether.session.schema import NAME, RecordError
@@ -51,10 +52,12 @@ def settled(folder: Path) -> bool:
         opened.close()
 
 
-def worked(backlog: Backlog, enough: Callable[[list[Done | Finished]], bool]) -> list[object]:
+def worked(
+    folder: Path, backlog: Backlog, enough: Callable[[list[Done | Finished]], bool]
+) -> list[object]:
     """What one worker makes of a backlog, in its order."""
     put: list[Done | Finished] = []
-    workers = Workers(backlog, ONE, put.append)
+    workers = Workers(backlog, ONE, put.append, FixedAreas(folder, None))
     workers.start()
     until(lambda: enough(put))
     backlog.close()
@@ -84,7 +87,7 @@ def test_every_verdict_comes_before_the_rest_of_any_frame(folder: Path) -> None:
     backlog = Backlog()
     for number in range(4):
         backlog.put(asked(write(folder / f"bowl-{number}.jpg", SOFT)))
-    put = worked(backlog, lambda put: len(put) == 8)
+    put = worked(folder, backlog, lambda put: len(put) == 8)
     assert [type(one) for one in put] == [Done] * 4 + [Finished] * 4
     done = [one for one in put if isinstance(one, Done)]
     assert [one.asked.frame for one in done] == ["bowl-3", "bowl-2", "bowl-1", "bowl-0"]
@@ -105,7 +108,7 @@ def test_a_worker_holds_the_pixels_of_one_frame_at_most(folder: Path) -> None:
 
     gc.freeze()  # what was there before need not be counted, over and over
     try:
-        worked(backlog, counted)
+        worked(folder, backlog, counted)
     finally:
         gc.unfreeze()
     assert 0 < max(held) <= 1
@@ -132,7 +135,7 @@ def test_a_file_that_changed_since_its_verdict_is_not_mistaken_for_itself(
     if content is not None:
         write(path, content)
     backlog.put_later(Later(asked(path), b"another digest"))
-    (found,) = worked(backlog, lambda put: len(put) == 1)
+    (found,) = worked(folder, backlog, lambda put: len(put) == 1)
     assert isinstance(found, Finished)
     assert found.judgement is None
 

@@ -21,7 +21,8 @@ FixedArea = Annotated[
     typer.Option(
         "--area",
         metavar="X,Y,W,H",
-        help="Judge this area: px of the unrotated picture, from its top left.",
+        help="Judge this area, from the top left of the unrotated picture: whole px, as in "
+        "2800,1500,400,400, or fractions of the frame, as in 0.4,0.35,0.1,0.12.",
     ),
 ]
 Headless = Annotated[bool, typer.Option("--headless", help="No dashboard: print a line a frame.")]
@@ -70,13 +71,17 @@ def settings(preset: str | None, config: Path | None, area: str | None) -> Setti
     return loaded.model_copy(update={"area": fixed})
 
 
-def _rectangle(text: str) -> list[int]:
+def _rectangle(text: str) -> list[int | float]:
+    from tether.settings import why_no_area
+
     try:
-        numbers = [int(part) for part in text.split(",")]
+        numbers = [float(part) if "." in part else int(part) for part in text.split(",")]
+        why = why_no_area(numbers)
     except ValueError:
-        numbers = []
-    if len(numbers) != 4 or min(numbers[:2]) < 0 or min(numbers[2:]) < 1:
+        why = "it is not made of numbers"
+    if why:
         raise typer.BadParameter(
-            f"{text!r} is no area: expected X,Y,W,H in whole px, as in 2800,1500,400,400"
+            f"{text!r} is no area: {why}; expected X,Y,W,H in whole px, as in 2800,1500,400,400, "
+            "or in fractions of the frame, as in 0.4,0.35,0.1,0.12"
         )
     return numbers

@@ -18,6 +18,7 @@ from tether.dashboard.arrangement import Arrangement, arranged
 from tether.dashboard.band import Band
 from tether.dashboard.chart import Chart
 from tether.dashboard.counts import Counts
+from tether.dashboard.drawing import Drawing
 from tether.dashboard.facts import Facts
 from tether.dashboard.feed import Feed
 from tether.dashboard.focus_area import FocusArea
@@ -69,6 +70,7 @@ class Dashboard(App[int]):
             ("f", "turn"),
             ("c", "centre"),
             ("e", "enlarge"),
+            ("a", "draw"),
             ("i", "pan(0, -1)"),
             ("k", "pan(0, 1)"),
             ("j", "pan(-1, 0)"),
@@ -101,6 +103,7 @@ class Dashboard(App[int]):
         self._began = time.time()
         self._begun = False
         self._facts_turned_up = False
+        self._graphics = graphics
         self._detail: Detail | None = None
         palette = Palette(colour)
         self.frames = Frames()
@@ -160,6 +163,7 @@ class Dashboard(App[int]):
             self.bell()
         self._begun = True
         self.state_line.state = message.state
+        self.state_line.drawn_over = message.laid.frame if message.laid else ""
         self.counts.waiting = message.state.waiting
         self.chart.renew()
         self.band.tell(self.frames.newest, time.monotonic())
@@ -185,7 +189,7 @@ class Dashboard(App[int]):
 
     def on_detail(self, message: Detail) -> None:
         """Hand a frame's facts and picture to the parts that show that frame."""
-        self.band.explain(message.number, message.facts)
+        self.band.explain(message.number, message.facts, message.evidence)
         if message.number == self.chart.selected:
             self._detail = message
             self._show_detail()
@@ -198,6 +202,16 @@ class Dashboard(App[int]):
         else:
             self.feed.ask(message.row)
         self._show_keys()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Leave the keys to the drawing of an area while that is open, but for leaving."""
+        return action == "leave" or not isinstance(self.screen, Drawing)
+
+    def action_draw(self) -> None:
+        """Draw a fixed area over the selected frame."""
+        row = self.frames.get(self.chart.selected)
+        if row is not None:
+            self.push_screen(Drawing(self.feed.folder, row, self.chart.palette, self._graphics))
 
     def action_leave(self) -> None:
         """Leave; the watch goes on."""
@@ -281,6 +295,7 @@ class Dashboard(App[int]):
             if not self.chart.following:
                 keys.append(("n", "newest"))
             keys.append(("↑ ↓ PgUp PgDn Home End", "frame"))
+            keys.append(("a", "draw area"))
         if self.arrangement.side and not self.arrangement.both:
             keys.append(("f", "focus area" if self._facts_turned_up else "facts"))
         if self.focus_area.pannable:

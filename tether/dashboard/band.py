@@ -28,7 +28,7 @@ class Band(Panel):
         self.air = 0
         self.empty = ""
         self.shown: Row | None = None
-        self._facts: tuple[int, dict[str, Any]] = (0, {})
+        self._told: tuple[int, str] = (0, "")
         self._next: Row | None = None
         self._since = float("-inf")
 
@@ -44,10 +44,13 @@ class Band(Panel):
         self.shown, self._since = self._next, now
         self.refresh()
 
-    def explain(self, number: int, facts: dict[str, Any] | None) -> None:
+    def explain(self, number: int, facts: dict[str, Any] | None, evidence: dict[str, Any]) -> None:
         """Add what the record says of the frame, should it be the one shown or next."""
         if self._next is not None and number == self._next.id:
-            self._facts = number, facts or {}
+            advice = (facts or {}).get("advice") or [""]
+            # Where the area is lost the verdict may be of another place: that comes before advice.
+            first = (facts or {}).get("error") or evidence.get("lost") or advice[0]
+            self._told = number, plain(str(first))
             self.refresh()
 
     def drawn(self, y: int, width: int) -> Strip:
@@ -90,10 +93,8 @@ class Band(Panel):
         return spread(parts, [(when, quiet)], width, text)
 
     def _advice(self, row: Row, width: int) -> Strip:
-        number, facts = self._facts
+        number, told = self._told
         if number != row.id:
             return self.blank(width)
-        advice = facts.get("advice") or []
-        told = plain(str(facts.get("error") or (advice[0] if advice else "")))
         text = self.palette.text()
         return line([(shortened(f" {told}", width), text)], width, text)

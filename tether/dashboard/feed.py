@@ -31,7 +31,7 @@ class Feed(Thread):
     def __init__(self, folder: Path, post: Callable[[Message], object]) -> None:
         super().__init__(name="dashboard-feed", daemon=True)
         self.beat = time.monotonic()
-        self._folder = folder
+        self.folder = folder
         self._post = post
         self._reader = Reader(folder)
         self._asked: SimpleQueue[Row | None] = SimpleQueue()
@@ -111,7 +111,7 @@ class Feed(Thread):
             rows = self._reader.rows_since(0)
             present = {row.id for row in rows}
             gone = set() if anew else self._names.keys() - present
-        state = self._reader.state()
+        state, laid = self._reader.state(), self._reader.laid()
         if anew:
             self._names.clear()
             self._last = None
@@ -120,7 +120,7 @@ class Feed(Thread):
         self._names.update((row.id, row.name) for row in rows)
         self._last = rows[-1] if rows else self._last
         self._inode, self._behind = inode, False
-        self._post(Changed(rows, gone, anew, state))
+        self._post(Changed(rows, gone, anew, state, laid))
 
     def _changes(self) -> tuple[list[Row] | None, set[int]]:
         # Ask for the last change that is known once more. Should it not be there, then its frame
@@ -153,8 +153,8 @@ class Feed(Thread):
         return Detail(row.id, row.revision, facts, evidence, grey, words)
 
     def _in_words(self, problem: RecordError) -> str:
-        if not self._folder.is_dir():
-            return f"the folder is gone: {self._folder}"
+        if not self.folder.is_dir():
+            return f"the folder is gone: {self.folder}"
         if schema.inode(self._reader.path) is None:
             return "no record here yet: it begins when a watch runs on this folder"
         # The folder is told beside it, and what is wrong must fit on the line.

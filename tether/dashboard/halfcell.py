@@ -9,12 +9,16 @@ from rich.color import Color
 from rich.segment import Segment
 from rich.style import Style
 
-from tether.dashboard.palette import GROUND
+from tether.dashboard.palette import GROUND, ORANGE
 
 if TYPE_CHECKING:
-    from tether.dashboard.messages import Grey
+    import numpy as np
+    import numpy.typing as npt
+
+    Marked = npt.NDArray[np.uint8] | npt.NDArray[np.int16]
 
 OUTSIDE = -1  # where there is no picture
+MARK = 256  # brighter than any picture: what is drawn over it
 GROUND_GREY = int(GROUND[3:5], 16)
 _GROUND = int(GROUND[1:3], 16), int(GROUND[3:5], 16), int(GROUND[5:7], 16)
 
@@ -28,13 +32,13 @@ def origin(size: int, shown: int, pan: int) -> int:
     return middle if size <= shown else max(0, min(middle + pan, size - shown))
 
 
-def window(grey: Grey, width: int, height: int, pan: tuple[int, int]) -> list[list[int]]:
+def window(grey: Marked, width: int, height: int, pan: tuple[int, int]) -> list[list[int]]:
     """Cut `height` rows of `width` px around the middle, moved by `pan` (x, y) px.
 
     Returns
     -------
     list of list of int
-        Luma, 0 to 255, unscaled; `OUTSIDE` beyond the picture's edge.
+        Luma, 0 to 255, or `MARK`, unscaled; `OUTSIDE` beyond the picture's edge.
     """
     rows, columns = grey.shape
     x, y = origin(columns, width, pan[0]), origin(rows, height, pan[1])
@@ -92,6 +96,8 @@ def _style(upper: int, lower: int) -> Style:
     return Style(color=_colour(upper), bgcolor=_colour(lower))
 
 
-@lru_cache(257)
+@lru_cache(258)
 def _colour(value: int) -> Color:
+    if value == MARK:
+        return Color.parse(ORANGE)
     return Color.from_rgb(*(_GROUND if value == OUTSIDE else (value, value, value)))

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from textual.message import Message
 
+from tether.session.laid import Laid
 from tether.session.reader import Row
 from tether.session.record import WatchState
 
@@ -19,12 +20,16 @@ if TYPE_CHECKING:  # numpy is slow to import: only once there is a picture to sh
 
 @dataclass
 class Changed(Message):
-    """Somebody wrote to the record. `anew`: it is another record than before, or the first."""
+    """Somebody wrote to the record. `anew`: it is another record than before, or the first.
+
+    `laid` is the fixed area that was drawn, if one was.
+    """
 
     rows: list[Row]
     gone: set[int]
     anew: bool
     state: WatchState
+    laid: Laid | None
 
 
 @dataclass

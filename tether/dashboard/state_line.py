@@ -21,6 +21,7 @@ class StateLine(Panel):
         self._folder = plain(str(folder))
         self.state = WatchState()
         self.watched: bool | None = None
+        self.drawn_over = ""  # the frame that a fixed area was drawn over, if one was
         self.trouble = ""
         self.notice = ""
 
@@ -39,7 +40,8 @@ class StateLine(Panel):
             return ""
         words = "watching" if self.watched else "no watch is running"
         more = f": {plain(self.state.line)}" if self.state.line and self.state.there else ""
-        return words + more
+        area = f", area drawn over {plain(self.drawn_over)}" if self.drawn_over else ""
+        return words + area + more
 
     def drawn(self, y: int, width: int) -> Strip:
         """Draw the line."""

@@ -25,9 +25,9 @@ class Aim:
 def aim(picture: Picture, area: Area) -> Aim:
     """Find the focus area of a frame.
 
-    Sources are asked in the order of the settings until one answers; the frame's centre answers
-    where none does. The area is grown or cut about its centre to the sizes the settings allow, and
-    kept in the frame.
+    Sources are asked in the order of the settings until one answers, a drawn area before them all;
+    the frame's centre answers where none does. The area is grown or cut about its centre to the
+    sizes the settings allow, and kept in the frame.
 
     Raises
     ------
@@ -40,17 +40,18 @@ def aim(picture: Picture, area: Area) -> Aim:
         if answer.rect is not None:
             rect = _fit(answer.rect, picture.width, picture.height, area)
             eyes = _apart([_fitted(eye, picture, area) for eye in answer.eyes])
-            return Aim(FocusArea(rect, answer.source), tuple(answers), eyes)
+            area_found = FocusArea(rect, answer.source, lost=answer.lost)
+            return Aim(area_found, tuple(answers), eyes)
     raise AssertionError("the frame's centre always answers")
 
 
 def ask_all(picture: Picture, area: Area) -> tuple[Answer, ...]:
     """What each source of the settings says, the ones past the first that answers, too."""
-    return tuple(_asked_kindly(source, picture, area) for source in _order(area))
+    return tuple(_asked_kindly(source, picture, area) for source in _order(picture, area))
 
 
 def _asked(picture: Picture, area: Area) -> Iterator[Answer]:
-    for source in _order(area):
+    for source in _order(picture, area):
         yield _ASK[source](picture, area)
 
 
@@ -61,8 +62,11 @@ def _asked_kindly(source: Source, picture: Picture, area: Area) -> Answer:
         return Answer(source, None, str(problem))
 
 
-def _order(area: Area) -> list[Source]:
+def _order(picture: Picture, area: Area) -> list[Source]:
     sources = [Source(name) for name in area.sources]
+    if picture.anchor is not None and picture.anchor.drawn:
+        rest = (source for source in sources if source is not Source.FIXED_AREA)
+        sources = [Source.FIXED_AREA, *rest]
     return sources if Source.FRAME_CENTRE in sources else [*sources, Source.FRAME_CENTRE]
 
 

@@ -14,7 +14,8 @@ class Answer:
     `rect` is in px of the full-size unrotated image, before it is grown or cut to the sizes that
     the settings allow; None where the source names nothing. `said` is what it says, or why it
     says nothing, in words. `others` are more places it names, which are not looked at. `eyes` are
-    those that are seen, the one that was chosen first, where the source looked for eyes.
+    those that are seen, the one that was chosen first, where the source looked for eyes. `lost`
+    says why a fixed area could not be followed, or is empty.
     """
 
     source: Source
@@ -22,3 +23,4 @@ class Answer:
     said: str
     others: tuple[Rect, ...] = ()
     eyes: tuple[Eye, ...] = ()
+    lost: str = ""

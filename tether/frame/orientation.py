@@ -6,6 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tether.frame.pixels import Luma
+from tether.model import Rect
+
+_BACK = {6: 8, 8: 6}  # the orientation that undoes another; the rest undo themselves
 
 
 def upright(stored: Luma, orientation: int) -> Luma:
@@ -34,3 +37,21 @@ def stored(
     if orientation in {3, 4, 6, 7}:
         y = height - y
     return np.stack([x, y], axis=-1)
+
+
+def stored_rect(shown: Rect, orientation: int, width: int, height: int) -> Rect:
+    """Take a rectangle of the picture the right way up back to where it is stored.
+
+    `width` and `height` are those of the stored picture, px.
+    """
+    corners = [(shown.x, shown.y), (shown.x + shown.width, shown.y + shown.height)]
+    found = stored(np.array(corners, np.float64), orientation, width, height)
+    (left, top), (right, bottom) = found.min(0).round(), found.max(0).round()
+    return Rect(int(left), int(top), int(right - left), int(bottom - top))
+
+
+def shown_rect(rect: Rect, orientation: int, width: int, height: int) -> Rect:
+    """Take a rectangle of the stored picture to where it is seen the right way up."""
+    if orientation in {5, 6, 7, 8}:
+        width, height = height, width
+    return stored_rect(rect, _BACK.get(orientation, orientation), width, height)

@@ -5,16 +5,21 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from tether.frame import faces
+from tether.frame.anchor import Anchor
 from tether.frame.pixels import Luma
 from tether.frame.tags import Tags
 
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """The pixels of a frame, shape (height, width), as stored, and what its metadata says."""
+    """The pixels of a frame, shape (height, width), as stored, and what its metadata says.
+
+    `anchor` is the fixed area as it was laid over an earlier frame, if it was.
+    """
 
     luma: Luma
     tags: Tags
+    anchor: Anchor | None = None
     _faces: list[tuple[faces.Face, ...]] = field(default_factory=list, compare=False, repr=False)
 
     @property

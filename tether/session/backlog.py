@@ -9,6 +9,7 @@ import threading
 from dataclasses import dataclass
 from pathlib import Path
 
+from tether.frame.anchor import Anchor
 from tether.judge import Asked
 
 
@@ -16,12 +17,15 @@ from tether.judge import Asked
 class Later:
     """A frame whose rest is to be looked at, if its file still has this digest.
 
+    `anchor` is the fixed area that it was judged with; the one of now where `anew`.
     It holds no pixels: of a whole flood of soft frames they would fill the memory, and a file is
     read again in less time than a photographer notices.
     """
 
     asked: Asked
     digest: bytes | None
+    anchor: Anchor | None = None
+    anew: bool = True
 
 
 class Backlog:

@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import json
+import os
 import sqlite3
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from tether.model import Rect
 from tether.session import lock, schema
+from tether.session.laid import Laid
 from tether.session.record import WatchState
 from tether.session.schema import RecordError
+
+LAID_SINCE = 2  # the record's version
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +82,30 @@ class Reader:
         found = self._all("SELECT jpeg FROM crops WHERE frame = ?", (number,))
         return bytes(found[0][0]) if found else b""
 
+    def path_of(self, number: int) -> Path | None:
+        """Where the judged file of the frame with this id stood when it was judged."""
+        found = self._all("SELECT path FROM frames WHERE id = ?", (number,))
+        return self.folder / os.fsdecode(found[0][0]) if found else None
+
+    def laid(self, setup: str | None = None, *, drawn: bool = True) -> Laid | None:
+        """The fixed area that was drawn for a setup, or else that the settings gave it."""
+        if self._one(self._ready(), "PRAGMA user_version") < LAID_SINCE:
+            return None
+        found = self._all(
+            "SELECT x, y, width, height, frame_width, frame_height, frame, drawn, revision "
+            "FROM fixed_areas WHERE setup IS ? AND drawn = ?",
+            (setup, drawn),
+        )
+        if not found:
+            return None
+        row = found[0]
+        return Laid(Rect(*row[:4]), (row[4], row[5]), row[6], bool(row[7]), row[8])
+
+    def laid_over(self, laid: Laid) -> bytes:
+        """JPEG of the frame that a fixed area was laid over, reduced, unrotated."""
+        found = self._all("SELECT jpeg FROM fixed_areas WHERE revision = ?", (laid.revision,))
+        return bytes(found[0][0]) if found else b""
+
     def state(self) -> WatchState:
         """How the watch was doing when it last said."""
         found = self._all("SELECT value FROM state WHERE key = 'watch'", ())
@@ -108,7 +137,7 @@ class Reader:
         except sqlite3.Error as problem:
             raise RecordError(f"{self.path}: {problem}") from problem
 
-    def _one(self, opened: sqlite3.Connection, query: str) -> object:
+    def _one(self, opened: sqlite3.Connection, query: str) -> Any:
         try:
             return opened.execute(query).fetchone()[0]
         except sqlite3.Error as problem:

@@ -54,11 +54,16 @@ class Left:
 
 @dataclass(frozen=True, slots=True)
 class WatchState:
-    """How the watch is doing, for whoever looks: `waiting` frames are not judged yet."""
+    """How the watch is doing, for whoever looks: `waiting` frames are not judged yet.
+
+    `smallest_px` and `largest_px` are the sides that a judged area may have.
+    """
 
     there: bool = True
     line: str = ""
     waiting: int = 0
+    smallest_px: int = 128
+    largest_px: int = 400
 
 
 class Record:
@@ -110,7 +115,7 @@ class Record:
             row = opened.execute(
                 f"INSERT INTO frames (revision, {names}) VALUES (:revision, {marks}) ON CONFLICT "
                 f"(path) DO UPDATE SET revision = excluded.revision, {renewed} RETURNING id",
-                {**values, "revision": _next_revision(opened)},
+                {**values, "revision": next_revision(opened)},
             ).fetchone()
             opened.execute("DELETE FROM crops WHERE frame = ?", row)
             if judgement.crop:
@@ -146,7 +151,7 @@ class Record:
         with self._transaction() as opened:
             done = opened.execute(
                 "UPDATE frames SET raw = ?, revision = ? WHERE path = ?",
-                (os.fsencode(raw), _next_revision(opened), os.fsencode(path)),
+                (os.fsencode(raw), next_revision(opened), os.fsencode(path)),
             )
             return done.rowcount > 0
 
@@ -162,7 +167,7 @@ class Record:
             opened.execute("DELETE FROM frames WHERE path = ?", _key(new))
             opened.execute(
                 "UPDATE frames SET path = ?, name = ?, line = ?, revision = ? WHERE id = ?",
-                (os.fsencode(new), plain(name), json.dumps(told), _next_revision(opened), row[0]),
+                (os.fsencode(new), plain(name), json.dumps(told), next_revision(opened), row[0]),
             )
 
     def pass_over(self, files: Iterable[tuple[Path, Stamp]]) -> None:
@@ -245,21 +250,23 @@ def _key(path: Path) -> tuple[bytes]:
 
 
 def _evidence(judgement: Judgement) -> str | None:
-    if judgement.measurement is None:
+    measurement, around, area = judgement.measurement, judgement.around, judgement.area
+    if measurement is None and judgement.size is None:
         return None
-    around = judgement.around
     more = {
         "size": judgement.size,
         "orientation": judgement.orientation,
         "around": asdict(around) if around else None,
         "focusing": focusing(judgement.exposure),
         "notes": judgement.notes,
+        "lost": area.lost if area else "",
         "eyes": [asdict(eye) for eye in judgement.eyes],
     }
-    return json.dumps(asdict(judgement.measurement) | more)
+    return json.dumps((asdict(measurement) if measurement else {}) | more)
 
 
-def _next_revision(opened: sqlite3.Connection) -> int:
+def next_revision(opened: sqlite3.Connection) -> int:
+    """The number of the change that this transaction makes."""
     found = opened.execute("UPDATE revisions SET last = last + 1 RETURNING last").fetchone()
     return int(found[0])
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 NAME = "tether-record.sqlite"
 LOCK_NAME = "tether-record.lock"
-VERSION = 1
+VERSION = 2
 
 TABLES = """
 CREATE TABLE IF NOT EXISTS frames (
@@ -45,6 +45,20 @@ CREATE TABLE IF NOT EXISTS passed_over (  -- there before the session began, not
     size INTEGER NOT NULL,
     mtime_ns INTEGER NOT NULL
 );
+CREATE TABLE IF NOT EXISTS fixed_areas (  -- where to look, laid over one frame; since version 2
+    setup TEXT,                     -- by name; NULL while there is none
+    drawn INTEGER NOT NULL,         -- whether it was drawn, or is the settings'
+    revision INTEGER NOT NULL,
+    x INTEGER NOT NULL,             -- px of the unrotated frame
+    y INTEGER NOT NULL,
+    width INTEGER NOT NULL,
+    height INTEGER NOT NULL,
+    frame_width INTEGER NOT NULL,
+    frame_height INTEGER NOT NULL,
+    frame TEXT NOT NULL,            -- name, safe to print
+    jpeg BLOB NOT NULL              -- that frame, unrotated, grey, reduced
+);
+CREATE UNIQUE INDEX IF NOT EXISTS fixed_area_of_setup ON fixed_areas (ifnull(setup, ''), drawn);
 CREATE TABLE IF NOT EXISTS state (key TEXT PRIMARY KEY, value TEXT NOT NULL);
 CREATE TABLE IF NOT EXISTS revisions (last INTEGER NOT NULL);  -- one row; never goes back
 INSERT INTO revisions SELECT 0 WHERE NOT EXISTS (SELECT 1 FROM revisions);
@@ -89,7 +103,9 @@ def connect(path: Path, *, write: bool) -> sqlite3.Connection:
             if write:
                 opened.execute("PRAGMA journal_mode = WAL")
                 opened.execute("PRAGMA synchronous = NORMAL")
-                opened.executescript(f"BEGIN; {TABLES} PRAGMA user_version = {VERSION}; COMMIT;")
+                opened.executescript(
+                    f"BEGIN IMMEDIATE; {TABLES} PRAGMA user_version = {VERSION}; COMMIT;"
+                )
         except BaseException:
             opened.close()
             raise

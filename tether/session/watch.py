@@ -17,6 +17,7 @@ from tether.frame.file import GONE
 from tether.judge import Asked, Judged, unreadable, warm
 from tether.model import Judgement
 from tether.session.backlog import Backlog, Later
+from tether.session.fixed_areas import FixedAreas
 from tether.session.intake import Intake
 from tether.session.keeper import Keeper
 from tether.session.record import Entry, Record, Stamp, WatchState
@@ -67,7 +68,8 @@ class Watch:
         self._new_name: dict[Path, Path] = {}
         self._gone: dict[Path, tuple[float, Whole]] = {}
         self._missing: list[tuple[float, Asked]] = []
-        self._state = WatchState()
+        area = settings.area
+        self._state = WatchState(smallest_px=area.smallest_px, largest_px=area.largest_px)
         self._next_tick = 0.0
 
     def run(self, stop: threading.Event, passed_over: Sequence[tuple[Path, Stamp]] = ()) -> None:
@@ -85,7 +87,8 @@ class Watch:
             self._backlog.put_later(Later(asked, left.stamp.digest))
         self._keeper.tell(self._state)
         warm()
-        workers = Workers(self._backlog, self.settings, self._inbox.put)
+        areas = FixedAreas(self.folder, self.settings.area.fixed)
+        workers = Workers(self._backlog, self.settings, self._inbox.put, areas)
         workers.start()
         self._source.start(self._inbox.put)
         try:
@@ -99,6 +102,7 @@ class Watch:
                 self._turn(0)
             self._tell_what_stands()
             self._keeper.tell(replace(self._state, waiting=0, line=""))
+            areas.close()
             self._record.close()
 
     def _turn(self, wait_s: float) -> None:

@@ -7,9 +7,11 @@ import threading
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from tether.frame.anchor import Anchor
 from tether.judge import Asked, Judged, complete, judge, unreadable
 from tether.model import Judgement
 from tether.session.backlog import Backlog, Later
+from tether.session.fixed_areas import FixedAreas
 from tether.session.recent import Recent
 from tether.settings import Settings
 
@@ -40,11 +42,16 @@ class Workers:
     """
 
     def __init__(
-        self, backlog: Backlog, settings: Settings, put: Callable[[Done | Finished], object]
+        self,
+        backlog: Backlog,
+        settings: Settings,
+        put: Callable[[Done | Finished], object],
+        areas: FixedAreas,
     ) -> None:
         self._backlog = backlog
         self._settings = settings
         self._put = put
+        self._areas = areas
         self._recent = Recent()
         self._threads = [
             threading.Thread(target=self._work, name=f"judge {number}", daemon=True)
@@ -69,31 +76,36 @@ class Workers:
                 self._judge(task)
 
     def _judge(self, asked: Asked) -> None:
+        anchor = self._areas.now()
+        laying = anchor is None and self._settings.area.fixed is not None
         try:
-            judged = judge(asked, self._settings)
+            judged = judge(asked, self._settings, anchor=anchor, laying=laying)
         except Exception as problem:
             _log.exception("%s", asked.path)
             why = f"judging it failed ({type(problem).__name__}: {problem})"
             judged = Judged(unreadable(asked, why), None)
+        if judged.laid is not None:
+            self._areas.lay(judged.laid)
         unfinished = judged.rest is not None
         self._put(Done(asked, replace(judged, rest=None), unfinished))
         if unfinished:
-            self._complete(asked, judged)
+            self._complete(asked, judged, anchor)
         else:
             self._recent.add(judged.judgement)
 
     def _look_again(self, later: Later) -> None:
+        anchor = self._areas.now() if later.anew else later.anchor
         try:
-            judged = judge(later.asked, self._settings)
+            judged = judge(later.asked, self._settings, anchor=anchor)
         except Exception:
             _log.exception("%s", later.asked.path)
             judged = None
         if judged and judged.content is not None and judged.content[2] == later.digest:
-            self._complete(later.asked, judged)
+            self._complete(later.asked, judged, anchor)
         else:
             self._put(Finished(later.asked, None))
 
-    def _complete(self, asked: Asked, judged: Judged) -> None:
+    def _complete(self, asked: Asked, judged: Judged, anchor: Anchor | None) -> None:
         try:
             before = self._recent.causes(judged.judgement.exposure.lens)
             whole = complete(judged, lambda: not self._backlog.pressing, before)
@@ -104,4 +116,4 @@ class Workers:
             self._recent.add(whole)
             self._put(Finished(asked, whole))
         elif judged.content is not None:
-            self._backlog.put_later(Later(asked, judged.content[2]))
+            self._backlog.put_later(Later(asked, judged.content[2], anchor, anew=False))
