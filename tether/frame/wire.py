@@ -1,4 +1,4 @@
-"""What goes over the pipes to the metadata reader's process and back: lengths, then bytes."""
+"""What goes over the pipes to a process of ours and back: lengths, then bytes."""
 
 from __future__ import annotations
 
@@ -65,6 +65,11 @@ def receive_request(pipe: RawIOBase) -> Request:
     sidecar = Sidecar(told[0], beside, told[1]) if told else None
     width, height = head["size"]
     return Request(data, head["picture"], width, height, sidecar)
+
+
+def receive_answer(pipe: RawIOBase) -> bytearray:
+    """Read a metadata reader's answer; errors as in `receive`."""
+    return receive(pipe, LARGEST_ANSWER)
 
 
 def _write(pipe: RawIOBase, data: bytes | bytearray) -> None:
