@@ -18,12 +18,12 @@ import numpy as np
 import simplejpeg
 from threadpoolctl import threadpool_limits
 
-from tether.frame import file, kinds, metadata, pixels
+from tether.frame import file, metadata, picture
 from tether.frame.aim import aim
 from tether.frame.fixed import OutsideFrame
 from tether.frame.orientation import upright
 from tether.frame.picture import Picture
-from tether.frame.pixels import SMALLEST_SIDE
+from tether.frame.pixels import SMALLEST_SIDE, Luma
 from tether.model import Around, Cause, Exposure, Eye, Judgement, Measurement, Rect, Verdict
 from tether.reference import Reference
 from tether.settings import Settings
@@ -87,8 +87,6 @@ def judge(asked: Asked, settings: Settings, reference: Reference | None = None) 
 
     Never raises for anything a file can hold: that is a verdict too.
     """
-    if not kinds.is_read(asked.path):
-        return Judged(unreadable(asked, kinds.why_not_read(asked.path)), None)
     try:
         content = file.read(asked.path, asked.within)
     except file.Unreadable as problem:
@@ -166,13 +164,11 @@ def unreadable(asked: Asked, why: str) -> Judgement:
 def _measured(
     data: bytes, asked: Asked, settings: Settings, reference: Reference | None
 ) -> tuple[Judgement, Rest | None, Comparison | None]:
-    luma = pixels.luma(data)
-    height, width = luma.shape
-    told = metadata.read(data, asked.path, width, height)
+    seen = picture.read(data, asked.path)
+    luma, told = seen.luma, seen.tags
     exposure = _completed(told.exposure, settings)
     try:
-        picture = Picture(luma, told)
-        aimed = aim(picture, settings.area)
+        aimed = aim(seen, settings.area)
     except OutsideFrame as problem:
         outside = _stamped(
             asked,
@@ -180,12 +176,13 @@ def _measured(
             error=str(problem),
             exposure=exposure,
             notes=told.problems,
+            judged_from=seen.judged_from,
         )
         return outside, None, None
     area = aimed.area
     measurement = measure(*with_margin(luma, area.rect), told.curve)
     against = reference.against(luma, told.curve, area.rect) if reference is not None else None
-    limit = allowed(settings.limit.purpose, max(width, height), exposure)
+    limit = allowed(settings.limit.purpose, max(seen.width, seen.height), exposure)
     verdict, cause = decide(measurement, limit.px)
     judgement = _stamped(
         asked,
@@ -197,14 +194,15 @@ def _measured(
         area=area,
         exposure=exposure,
         orientation=told.orientation,
-        size=(width, height),
+        size=(seen.width, seen.height),
         relative_blur=against.ratio if against is not None else None,
         notes=told.problems,
-        eyes=_eyes(picture, aimed.eyes, measurement),
+        judged_from=seen.judged_from,
+        eyes=_eyes(seen, aimed.eyes, measurement),
     )
     crop = _crop(luma, area.rect, told.orientation)
     judgement = replace(judgement, advice=_advice(judgement), crop=crop)
-    rest = Rest(picture, settings.area.faces)
+    rest = Rest(seen, settings.area.faces)
     return judgement, rest if verdict is Verdict.SOFT else None, against
 
 
@@ -270,7 +268,7 @@ def _stamped(asked: Asked, **told: Any) -> Judgement:
     )
 
 
-def _crop(luma: pixels.Luma, rect: Rect, orientation: int) -> bytes:
+def _crop(luma: Luma, rect: Rect, orientation: int) -> bytes:
     swapped = orientation in {5, 6, 7, 8}
     wide, high = (CROP_HEIGHT, CROP_WIDTH) if swapped else (CROP_WIDTH, CROP_HEIGHT)
     left = max(rect.x + (rect.width - wide) // 2, 0)

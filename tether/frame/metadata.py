@@ -13,7 +13,9 @@ from tether.frame.wire import Request
 _FENCE = Fence()
 
 
-def read(data: bytes, path: Path, width: int, height: int) -> Tags:
+def read(
+    data: bytes, path: Path, width: int, height: int, full: tuple[int, int] | None = None
+) -> Tags:
     """Read what the metadata says of a picture.
 
     Parameters
@@ -24,8 +26,11 @@ def read(data: bytes, path: Path, width: int, height: int) -> Tags:
         The file; a sidecar is looked for beside it.
     width, height
         Of the picture as stored, px.
+    full
+        The size that the metadata is written for where it does not say, px; None for the same.
     """
-    return _FENCE.read(Request(header(data), path.name, width, height, sidecar.find(path)))
+    beside = sidecar.find(path)
+    return _FENCE.read(Request(header(data), path.name, width, height, beside, full))
 
 
 def get_ready() -> None:

@@ -55,7 +55,7 @@ def _jpeg(data: bytes) -> Luma:
         height, width = simplejpeg.decode_jpeg_header(data)[:2]
     except ValueError as problem:
         raise Unreadable(f"not a JPEG that can be read: {_short(problem)}") from problem
-    _check_size(width, height)
+    check_size(width, height)
     try:
         decoded = simplejpeg.decode_jpeg(data, colorspace="GRAY", strict=True)
     except ValueError as problem:
@@ -89,7 +89,7 @@ def _through_vips(data: bytes) -> Luma:
 
     try:
         image = pyvips.Image.new_from_buffer(data, "", access="sequential", fail_on="truncated")
-        _check_size(image.width, image.height)
+        check_size(image.width, image.height)
         flat = _one_band(image)
         return np.asarray(flat.numpy())
     except pyvips.Error as problem:
@@ -110,7 +110,14 @@ def _one_band(image: Any) -> Any:
     return image.cast(kind)
 
 
-def _check_size(width: int, height: int) -> None:
+def check_size(width: int, height: int) -> None:
+    """Refuse a picture that is too large or too small to be judged.
+
+    Raises
+    ------
+    Unreadable
+        It is one of these.
+    """
     if width * height > LARGEST_PIXELS:
         raise Unreadable(
             f"{width} x {height} px is more than can be judged ({LARGEST_PIXELS // 10**6} MP)"

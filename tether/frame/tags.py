@@ -42,8 +42,13 @@ class Tags:
     problems: tuple[str, ...] = ()
 
 
-def read(data: bytes | bytearray, width: int, height: int) -> Tags:
-    """Read the tags of a picture of `width` x `height` px; damaged metadata yields what it can."""
+def read(
+    data: bytes | bytearray, width: int, height: int, full: tuple[int, int] | None = None
+) -> Tags:
+    """Read the tags of a picture of `width` x `height` px; damaged metadata yields what it can.
+
+    `full` is the size that they are written for where they do not say, px; None for the same.
+    """
     from tether.frame.exif import Exif
     from tether.frame.exposure import exposure
     from tether.frame.focus_points.read import read as focus_point
@@ -62,7 +67,7 @@ def read(data: bytes | bytearray, width: int, height: int) -> Tags:
         exif.whole("Exif.Photo.PixelYDimension"),
     )
     return Tags(
-        exposure=exposure(exif, width, height),
+        exposure=exposure(exif, width, height, full),
         orientation=orientation if orientation and orientation <= 8 else 1,
         subject=_subject(exif),
         recorded=(recorded[0], recorded[1]) if recorded[0] and recorded[1] else None,

@@ -16,16 +16,20 @@ LARGEST_ANSWER = 4_000_000
 
 @dataclass(frozen=True, slots=True)
 class Request:
-    """A picture's bytes, or the part with the metadata, its name and size (px), its sidecar."""
+    """A picture's bytes, or the part with the metadata, its name and size (px), its sidecar.
+
+    `full` is the size that the metadata is written for where that is another.
+    """
 
     data: bytes | bytearray
     picture: str
     width: int
     height: int
     sidecar: Sidecar | None = None
+    full: tuple[int, int] | None = None
 
 
-def send(pipe: RawIOBase, *parts: bytes | bytearray) -> None:
+def send(pipe: RawIOBase, *parts: bytes | bytearray | memoryview) -> None:
     """Write parts, each with its length."""
     for part in parts:
         _write(pipe, _LENGTH.pack(len(part)))
@@ -52,6 +56,7 @@ def send_request(pipe: RawIOBase, request: Request) -> None:
     head = {
         "picture": request.picture,
         "size": [request.width, request.height],
+        "full": request.full,
         "sidecar": [sidecar.name, sidecar.refused] if sidecar else None,
     }
     send(pipe, json.dumps(head).encode(), request.data, sidecar.data if sidecar else b"")
@@ -64,7 +69,8 @@ def receive_request(pipe: RawIOBase) -> Request:
     told = head["sidecar"]
     sidecar = Sidecar(told[0], beside, told[1]) if told else None
     width, height = head["size"]
-    return Request(data, head["picture"], width, height, sidecar)
+    full = tuple(head["full"]) if head["full"] else None
+    return Request(data, head["picture"], width, height, sidecar, full)
 
 
 def receive_answer(pipe: RawIOBase) -> bytearray:
@@ -72,7 +78,7 @@ def receive_answer(pipe: RawIOBase) -> bytearray:
     return receive(pipe, LARGEST_ANSWER)
 
 
-def _write(pipe: RawIOBase, data: bytes | bytearray) -> None:
+def _write(pipe: RawIOBase, data: bytes | bytearray | memoryview) -> None:
     rest = memoryview(data)
     while rest:
         rest = rest[pipe.write(rest) or 0 :]

@@ -254,6 +254,7 @@ def _evidence(judgement: Judgement) -> str | None:
         "around": asdict(around) if around else None,
         "focusing": focusing(judgement.exposure),
         "notes": judgement.notes,
+        "judged_from": judgement.judged_from,
         "eyes": [asdict(eye) for eye in judgement.eyes],
     }
     return json.dumps(asdict(judgement.measurement) | more)

@@ -1,0 +1,81 @@
+"""The decoder's own process for raw and HEIF files: it may crash, hang or bloat, nothing is lost.
+
+Started by `reader`, never imported by the rest. It ends when its pipe closes, and by the system's
+clock if it hangs at that moment.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from tether.frame import heif, raw, wire
+from tether.frame.decoded import Decoded
+from tether.frame.fenced import GRACE_S, READY, own_pipes
+from tether.frame.file import Unreadable
+from tether.frame.limits import Limits
+
+GROWTH_BYTES = 600_000_000
+"""What a file may ask for before its size in px is known: libraries, threads, the file itself."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Answer:
+    head: dict[str, Any]
+    data: bytes | memoryview = b""
+
+
+def serve(seconds: float) -> None:
+    """Answer requests until the pipe closes; each may take so many seconds."""
+    asked, answers = own_pipes()
+    import pillow_heif  # noqa: F401 - loaded before memory is counted
+    import rawpy  # noqa: F401
+
+    limits = Limits(GROWTH_BYTES)
+    try:
+        wire.send(answers, READY)
+        while True:
+            kind, data = wire.receive(asked), wire.receive(asked)
+            limits.begin(seconds + GRACE_S, len(data))
+            answer = _answer(bytes(kind).decode(), data, limits.allow)
+            limits.end()
+            del data  # or a large file would count as memory that was not given back
+            wire.send(answers, json.dumps(answer.head).encode(), answer.data)
+            del answer
+            if limits.spent:
+                os._exit(0)  # whoever asks next starts another
+    except (EOFError, BrokenPipeError):
+        os._exit(0)
+
+
+def _answer(kind: str, data: bytearray, allow: Callable[[int], None]) -> _Answer:
+    try:
+        if kind == "heif":
+            return _decoded(heif.read(data, allow))
+        found, width, height = raw.read(data, allow)
+    except Unreadable as problem:
+        return _Answer({"error": str(problem)})
+    except MemoryError:
+        return _Answer({"error": "not enough memory to decode it, or it asks for too much"})
+    full = [width, height]
+    if isinstance(found, bytes):
+        return _Answer({"jpeg": True, "full": full}, found)
+    return _decoded(Decoded(found, "the raw's green samples"), full=full)
+
+
+def _decoded(found: Decoded, **more: Any) -> _Answer:
+    luma = np.ascontiguousarray(found.luma)
+    head = {
+        "shape": luma.shape,
+        "bits": 8 * luma.itemsize,
+        "said": found.said,
+        "curve": found.curve,
+        "orientation": found.orientation,
+        **more,
+    }
+    return _Answer(head, luma.reshape(-1).view(np.uint8).data)
