@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import json
-import logging
-from dataclasses import dataclass
+from dataclasses import asdict
 from io import RawIOBase
+from pathlib import Path
 
 import numpy as np
 from pydantic import BaseModel, ValidationError
@@ -15,9 +15,8 @@ from tether.frame.decoded import Decoded
 from tether.frame.file import Unreadable
 from tether.frame.guarded import Guarded
 from tether.frame.reader import Died, Late, NotStarted
+from tether.frame.same_file import proof
 from tether.sharpness.curve import ToneCurve
-
-_log = logging.getLogger(__name__)
 
 SECONDS = 20.0
 """What decoding one file may take."""
@@ -30,6 +29,7 @@ class _Head(BaseModel):
     """What goes before the bytes of an answer."""
 
     error: str | None = None
+    changed: bool = False
     jpeg: bool = False
     shape: tuple[int, int] = (0, 0)
     bits: int = 8
@@ -37,12 +37,6 @@ class _Head(BaseModel):
     full: tuple[int, int] | None = None
     curve: ToneCurve | None = None
     orientation: int | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class _Received:
-    head: bytearray
-    data: bytearray
 
 
 class Decoder(Guarded):
@@ -59,7 +53,7 @@ class Decoder(Guarded):
     def __init__(self, seconds: float = SECONDS, command: list[str] | None = None) -> None:
         super().__init__("tether.frame.decoding", seconds, command)
 
-    def decode(self, kind: str, data: bytes) -> Decoded:
+    def decode(self, kind: str, data: bytes, path: Path | None = None) -> Decoded:
         """Decode a file.
 
         Parameters
@@ -68,6 +62,9 @@ class Decoder(Guarded):
             `raw` or `heif`.
         data
             Its bytes.
+        path
+            Where they were read from: the decoder reads what it needs from there, if it still is
+            the same file. None sends all of them.
 
         Raises
         ------
@@ -75,17 +72,13 @@ class Decoder(Guarded):
             It cannot be decoded; the message says why.
         """
         with self.lock:
-            received = self._received(kind, data)
-            try:
-                head = _Head.model_validate(json.loads(received.head))
-            except (ValueError, ValidationError) as problem:
-                self.anew()
-                raise Unreadable("its decoder answered nonsense") from problem
+            head, held = self._answer(kind, data, path)
+            if head.changed:
+                head, held = self._answer(kind, data, None)
         if head.error is not None:
             raise Unreadable(head.error)
         if head.jpeg:
-            return _embedded(bytes(received.data), head)
-        held = received.data
+            return _embedded(held, head)
         luma: pixels.Luma = (
             np.frombuffer(held, np.uint8) if head.bits == 8 else np.frombuffer(held, np.uint16)
         )
@@ -93,9 +86,16 @@ class Decoder(Guarded):
             raise Unreadable("its decoder answered nonsense")
         return Decoded(luma.reshape(head.shape), head.said, head.full, head.curve, head.orientation)
 
-    def _received(self, kind: str, data: bytes) -> _Received:
+    def _answer(self, kind: str, data: bytes, path: Path | None) -> tuple[_Head, bytearray]:
+        file = asdict(proof(data, path)) if path is not None else None
+        told = json.dumps({"kind": kind, "size": len(data), "file": file}).encode()
+        sent = b"" if file else data
         try:
-            return self.ask(lambda pipe: wire.send(pipe, kind.encode(), data), _receive)
+            head, held = self.ask(lambda pipe: wire.send(pipe, told, sent), _receive)
+            return _Head.model_validate_json(head), held
+        except ValidationError as problem:
+            self.anew()
+            raise Unreadable("its decoder answered nonsense") from problem
         except Late:
             raise Unreadable(f"decoding it took longer than {self._seconds:g} s") from None
         except Died:
@@ -104,11 +104,11 @@ class Decoder(Guarded):
             raise Unreadable("it cannot be decoded: the decoder does not start") from None
 
 
-def _receive(pipe: RawIOBase) -> _Received:
-    return _Received(wire.receive_answer(pipe), wire.receive(pipe, _LARGEST_ANSWER))
+def _receive(pipe: RawIOBase) -> tuple[bytearray, bytearray]:
+    return (wire.receive_answer(pipe), wire.receive(pipe, _LARGEST_ANSWER))
 
 
-def _embedded(jpeg: bytes, head: _Head) -> Decoded:
+def _embedded(jpeg: bytearray, head: _Head) -> Decoded:
     try:
         luma = pixels.luma(jpeg)
     except Unreadable as problem:

@@ -10,6 +10,7 @@ import json
 import os
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -19,6 +20,7 @@ from tether.frame.decoded import Decoded
 from tether.frame.fenced import GRACE_S, READY, own_pipes
 from tether.frame.file import Unreadable
 from tether.frame.limits import Limits
+from tether.frame.same_file import Changed, Proof, same
 
 GROWTH_BYTES = 600_000_000
 """What a file may ask for before its size in px is known: libraries, threads, the file itself."""
@@ -40,9 +42,9 @@ def serve(seconds: float) -> None:
     try:
         wire.send(answers, READY)
         while True:
-            kind, data = wire.receive(asked), wire.receive(asked)
-            limits.begin(seconds + GRACE_S, len(data))
-            answer = _answer(bytes(kind).decode(), data, limits.allow)
+            told, data = json.loads(wire.receive(asked)), wire.receive(asked)
+            limits.begin(seconds + GRACE_S, told["size"])
+            answer = _answer(told, data, limits.allow)
             limits.end()
             del data  # or a large file would count as memory that was not given back
             wire.send(answers, json.dumps(answer.head).encode(), answer.data)
@@ -53,15 +55,25 @@ def serve(seconds: float) -> None:
         os._exit(0)
 
 
-def _answer(kind: str, data: bytearray, allow: Callable[[int], None]) -> _Answer:
+def _answer(told: dict[str, Any], data: bytearray, allow: Callable[[int], None]) -> _Answer:
     try:
-        if kind == "heif":
-            return _decoded(heif.read(data, allow))
-        found, width, height = raw.read(data, allow)
+        if told["file"] is None:
+            return _read(told["kind"], data, allow)
+        with same(Proof(**told["file"])) as name:
+            return _read(told["kind"], name, allow)
+    except Changed:
+        return _Answer({"changed": True})
     except Unreadable as problem:
         return _Answer({"error": str(problem)})
     except MemoryError:
         return _Answer({"error": "not enough memory to decode it, or it asks for too much"})
+
+
+def _read(kind: str, source: str | bytearray, allow: Callable[[int], None]) -> _Answer:
+    if kind == "heif":
+        data = Path(source).read_bytes() if isinstance(source, str) else source
+        return _decoded(heif.read(data, allow))
+    found, width, height = raw.read(source, allow)
     full = [width, height]
     if isinstance(found, bytes):
         return _Answer({"jpeg": True, "full": full}, found)

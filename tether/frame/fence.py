@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import logging
+from dataclasses import replace
 from functools import cache
 
 from pydantic import TypeAdapter, ValidationError
@@ -42,9 +43,7 @@ class Fence(Guarded):
         """Read a picture's metadata; whatever goes wrong is a sentence in `Tags.problems`."""
         with self.lock:
             try:
-                return self._tags(
-                    self.ask(lambda pipe: wire.send_request(pipe, request), wire.receive_answer)
-                )
+                return self._asked(request)
             except Late:
                 return _without(f"took longer than {self._seconds:g} s to read")
             except Died:
@@ -52,11 +51,17 @@ class Fence(Guarded):
             except NotStarted:
                 return _without("cannot be read: its reader does not start")
 
-    def _tags(self, answer: bytearray) -> Tags:
+    def _asked(self, request: wire.Request) -> Tags:
+        answer = self.ask(lambda pipe: wire.send_request(pipe, request), wire.receive_answer)
+        return self._tags(answer, request)
+
+    def _tags(self, answer: bytearray, request: wire.Request) -> Tags:
         try:
             told = json.loads(answer)
             if told["spent"]:
                 self.anew()
+            if told.get("changed") and request.file is not None:
+                return self._asked(replace(request, file=None))
             if told["tags"] is None:
                 return _without(f"asked for more than {GROWTH_BYTES // 10**6} MB")
             return _form().validate_python(told["tags"])

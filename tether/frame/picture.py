@@ -55,7 +55,7 @@ def read(data: bytes, path: Path) -> Picture:
     file.Unreadable
         It yields no picture; the message says why.
     """
-    found = decode(data, path.name)
+    found = decode(data, path)
     height, width = found.luma.shape
     tags = metadata.read(data, path, width, height, found.full)
     if found.curve is not None:

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from tether.frame.file import Unreadable
 
 Luma = NDArray[np.uint8] | NDArray[np.uint16]
+Coded = bytes | bytearray
 
 # Twice the largest sensors; a header may promise anything, and decoding would reserve it.
 LARGEST_PIXELS = 300_000_000
@@ -22,7 +23,7 @@ SMALLEST_SIDE = 64
 _LUMA = (0.299, 0.587, 0.114)
 
 
-def luma(data: bytes) -> Luma:
+def luma(data: Coded) -> Luma:
     """Decode a JPEG, PNG or TIFF to its luma.
 
     Returns
@@ -40,7 +41,7 @@ def luma(data: bytes) -> Luma:
     return reader(data)
 
 
-def _reader(data: bytes) -> Callable[[bytes], Luma] | None:
+def _reader(data: Coded) -> Callable[[Coded], Luma] | None:
     if data.startswith(b"\xff\xd8"):
         return _jpeg
     if data.startswith(b"\x89PNG\r\n\x1a\n"):
@@ -50,7 +51,7 @@ def _reader(data: bytes) -> Callable[[bytes], Luma] | None:
     return None
 
 
-def _jpeg(data: bytes) -> Luma:
+def _jpeg(data: Coded) -> Luma:
     try:
         height, width = simplejpeg.decode_jpeg_header(data)[:2]
     except ValueError as problem:
@@ -68,7 +69,7 @@ def _jpeg(data: bytes) -> Luma:
     return np.asarray(decoded[..., 0])
 
 
-def _tiff(data: bytes) -> Luma:
+def _tiff(data: Coded) -> Luma:
     # libtiff fills what is missing with zeros and only warns: ask first where the pixels end.
     import tifffile
 
@@ -83,7 +84,7 @@ def _tiff(data: bytes) -> Luma:
     return _through_vips(data)
 
 
-def _through_vips(data: bytes) -> Luma:
+def _through_vips(data: Coded) -> Luma:
     # Loading libvips takes a moment: only a folder with such files pays it.
     import pyvips
 

@@ -27,13 +27,15 @@ _FULL_FROM = 0.75
 _NO_MORE = "the raw's pixels are damaged, or it is cut short"
 
 
-def read(data: bytes | bytearray, allow: Callable[[int], None]) -> tuple[bytes | Luma, int, int]:
+def read(
+    source: str | bytes | bytearray, allow: Callable[[int], None]
+) -> tuple[bytes | Luma, int, int]:
     """Read a raw file.
 
     Parameters
     ----------
-    data
-        Its bytes.
+    source
+        Its name, by which LibRaw reads as much of it as it needs, or its bytes.
     allow
         Called with the bytes of memory that decoding will need.
 
@@ -52,7 +54,10 @@ def read(data: bytes | bytearray, allow: Callable[[int], None]) -> tuple[bytes |
 
     with rawpy.RawPy() as raw:
         try:
-            raw.open_buffer(io.BytesIO(data))
+            if isinstance(source, str):
+                raw.open_file(source)
+            else:
+                raw.open_buffer(io.BytesIO(source))
         except rawpy.LibRawError as problem:
             raise Unreadable(f"not a raw file that can be read: {_said(problem)}") from problem
         left, top, width, height = _frame(raw.sizes)
@@ -139,6 +144,12 @@ def _tile(raw: Any, left: int, top: int) -> NDArray[np.intp]:
 
 
 def _said(problem: Exception) -> str:
+    import rawpy
+
+    if isinstance(problem, rawpy.LibRawFileUnsupportedError):
+        return "of a kind that is not known, or no raw at all"
+    if isinstance(problem, rawpy.LibRawIOError):
+        return "it ends too early"
     told = problem.args[0] if problem.args else ""
     text = told.decode("utf-8", "replace") if isinstance(told, bytes) else str(told)
     return text[:1].lower() + text[1:] or type(problem).__name__

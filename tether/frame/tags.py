@@ -43,18 +43,19 @@ class Tags:
 
 
 def read(
-    data: bytes | bytearray, width: int, height: int, full: tuple[int, int] | None = None
+    source: str | bytes | bytearray, width: int, height: int, full: tuple[int, int] | None = None
 ) -> Tags:
     """Read the tags of a picture of `width` x `height` px; damaged metadata yields what it can.
 
-    `full` is the size that they are written for where they do not say, px; None for the same.
+    `source` is its bytes, or its name. `full` is the size that the tags are written for where they
+    do not say, px; None for the same.
     """
     from tether.frame.exif import Exif
     from tether.frame.exposure import exposure
     from tether.frame.focus_points.read import read as focus_point
 
     try:
-        image = _opened(data)
+        image = _opened(source)
         exif = Exif(image.exifData())
     except MemoryError:
         raise
@@ -97,10 +98,10 @@ def with_sidecar(tags: Tags, sidecar: Sidecar, picture: str, width: int, height:
     return replace(tags, regions=found or tags.regions)
 
 
-def _opened(data: bytes | bytearray) -> Any:
+def _opened(source: str | bytes | bytearray) -> Any:
     import exiv2
 
-    image = exiv2.ImageFactory.open(data)
+    image = exiv2.ImageFactory.open(source)
     image.readMetadata()
     return image
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import json
 import struct
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from io import RawIOBase
 
+from tether.frame.same_file import Proof
 from tether.frame.sidecar import Sidecar
 
 _LENGTH = struct.Struct(">Q")
@@ -18,7 +19,8 @@ LARGEST_ANSWER = 4_000_000
 class Request:
     """A picture's bytes, or the part with the metadata, its name and size (px), its sidecar.
 
-    `full` is the size that the metadata is written for where that is another.
+    `full` is the size that the metadata is written for where that is another. With `file` the
+    bytes stay where they are, in the file, and `data` is not sent.
     """
 
     data: bytes | bytearray
@@ -27,6 +29,7 @@ class Request:
     height: int
     sidecar: Sidecar | None = None
     full: tuple[int, int] | None = None
+    file: Proof | None = None
 
 
 def send(pipe: RawIOBase, *parts: bytes | bytearray | memoryview) -> None:
@@ -57,9 +60,11 @@ def send_request(pipe: RawIOBase, request: Request) -> None:
         "picture": request.picture,
         "size": [request.width, request.height],
         "full": request.full,
+        "file": asdict(request.file) if request.file else None,
         "sidecar": [sidecar.name, sidecar.refused] if sidecar else None,
     }
-    send(pipe, json.dumps(head).encode(), request.data, sidecar.data if sidecar else b"")
+    data = b"" if request.file else request.data
+    send(pipe, json.dumps(head).encode(), data, sidecar.data if sidecar else b"")
 
 
 def receive_request(pipe: RawIOBase) -> Request:
@@ -70,7 +75,8 @@ def receive_request(pipe: RawIOBase) -> Request:
     sidecar = Sidecar(told[0], beside, told[1]) if told else None
     width, height = head["size"]
     full = tuple(head["full"]) if head["full"] else None
-    return Request(data, head["picture"], width, height, sidecar, full)
+    file = Proof(**head["file"]) if head["file"] else None
+    return Request(data, head["picture"], width, height, sidecar, full, file)
 
 
 def receive_answer(pipe: RawIOBase) -> bytearray:
