@@ -31,7 +31,7 @@ class Tag(NamedTuple):
     values: tuple[int, ...]
 
 
-def mosaic(light: NDArray[np.float32], pattern: tuple[str, ...] = BAYER) -> NDArray[np.uint16]:
+def mosaic(light: NDArray[np.floating], pattern: tuple[str, ...] = BAYER) -> NDArray[np.uint16]:
     """Sample linear light as a sensor under a colour filter array does.
 
     Parameters

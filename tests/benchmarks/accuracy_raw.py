@@ -9,7 +9,7 @@ array would have given. Subjects, kernels and truth are those of `accuracy`.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +20,6 @@ from tests.benchmarks.scored import subjects
 from tests.sharpness.pictures import blur, disk, gauss, join, rise
 from tether.frame.coding import coded
 from tether.frame.green import filled
-from tether.model import EdgeWidth, Measurement, Rect
 from tether.sharpness.measure import measure
 
 F = NDArray[np.float32]

@@ -21,6 +21,7 @@ from tether.frame.fenced import GRACE_S, READY, own_pipes
 from tether.frame.file import Unreadable
 from tether.frame.limits import Limits
 from tether.frame.same_file import Changed, Proof, same
+from tether.sharpness.curve import ToneCurve
 
 GROWTH_BYTES = 600_000_000
 """What a file may ask for before its size in px is known: libraries, threads, the file itself."""
@@ -77,7 +78,7 @@ def _read(kind: str, source: str | bytearray, allow: Callable[[int], None]) -> _
     full = [width, height]
     if isinstance(found, bytes):
         return _Answer({"jpeg": True, "full": full}, found)
-    return _decoded(Decoded(found, "the raw's green samples"), full=full)
+    return _decoded(Decoded(found, "the raw's green samples", curve=ToneCurve.SRGB), full=full)
 
 
 def _decoded(found: Decoded, **more: Any) -> _Answer:

@@ -32,6 +32,7 @@ PERIODS = (1, 2, 6)
 
 _DEGREE = 5
 _NEAR = 3.0  # a sample's weight may fall with this power of its distance
+_MIRRORED = 2  # a tile up to this is met again by a reflection about the outermost pixel
 _BAND = 510  # rows at a time: a multiple of the periods; what is done takes several times a band
 
 
@@ -101,14 +102,24 @@ def filled(green: Floats, pattern: Mask) -> Floats:
     seen = np.where(mask, green, np.float32(0))
     out = seen.copy()
     for places, kernel in _kernels(pattern.tobytes(), period):
-        # Reflection about the outermost pixel keeps a Bayer array's greens where they were.
         told = cv2.filter2D(seen, -1, kernel, borderType=cv2.BORDER_REFLECT_101)
         for y, x in zip(*np.nonzero(places), strict=True):
             out[y::period, x::period] = told[y::period, x::period]
+    if period > _MIRRORED:
+        _fill_rim(out, seen, mask)
     white = (seen >= 1).astype(np.uint8)
     beside = cv2.dilate(white, cv2.getStructuringElement(cv2.MORPH_CROSS, (3, 3)))
     out[beside > 0] = 1
     return out
+
+
+def _fill_rim(out: Floats, seen: Floats, mask: Mask) -> None:
+    """Fill what lies too near the rim for the sums with the mean of the greens beside it."""
+    beside = (3, 3)
+    mean = cv2.blur(seen, beside) / np.maximum(cv2.blur(mask.astype(np.float32), beside), 1e-6)
+    filled_in = np.where(mask, seen, mean)
+    for rim in (np.s_[:REACH], np.s_[-REACH:], np.s_[:, :REACH], np.s_[:, -REACH:]):
+        out[rim] = filled_in[rim]
 
 
 def weights(pattern: Mask, y: int, x: int) -> Floats:

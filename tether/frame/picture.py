@@ -58,6 +58,8 @@ def read(data: bytes, path: Path) -> Picture:
     found = decode(data, path)
     height, width = found.luma.shape
     tags = metadata.read(data, path, width, height, found.full)
+    if tags.recorded is None and found.full is not None:
+        tags = replace(tags, recorded=found.full)
     if found.curve is not None:
         tags = replace(tags, curve=found.curve)
     if found.orientation is not None:
