@@ -65,7 +65,7 @@ def test_samples_are_the_green_light(path: Path, pattern: tuple[str, ...]) -> No
     found = read(path, dng(mosaic(smooth, pattern), pattern=pattern))
     assert found.luma.dtype == np.uint16
     away = np.abs(linear(found.luma, found.tags.curve) - smooth[..., 1])
-    assert np.quantile(away[8:-8, 8:-8], 0.999) < 0.005
+    assert np.quantile(away[8:-8, 8:-8], 0.999) < 0.01
     at_greens = np.array([[one == "G" for one in row] for row in pattern])
     y, x = (int(one[0]) for one in np.nonzero(at_greens))
     assert away[y :: len(pattern), x :: len(pattern)].max() < 2e-4
@@ -107,7 +107,7 @@ def test_one_cut_short_says_so(path: Path, share: float) -> None:
 def test_a_damaged_jpeg_inside_says_so(path: Path) -> None:
     whole = jpeg(portrait())
     broken = whole[: len(whole) // 2] + bytes(len(whole) // 2)
-    with pytest.raises(Unreadable, match="^the JPEG embedded in the raw: the JPEG "):
+    with pytest.raises(Unreadable, match=r"^the JPEG embedded in the raw: the JPEG "):
         read(path, dng(COUNTS, broken))
 
 
