@@ -17,7 +17,7 @@ from typing import Any
 import numpy as np
 from threadpoolctl import threadpool_limits
 
-from tether.frame import file, kinds, metadata, pixels
+from tether.frame import file, metadata, picture
 from tether.frame.aim import aim
 from tether.frame.anchor import Anchor
 from tether.frame.crop import crop
@@ -104,8 +104,6 @@ def judge(
     laying
         Whether to lay the settings' fixed area over this frame, if it is judged there.
     """
-    if not kinds.is_read(asked.path):
-        return Judged(unreadable(asked, kinds.why_not_read(asked.path)), None)
     try:
         content = file.read(asked.path, asked.within)
     except file.Unreadable as problem:
@@ -191,13 +189,11 @@ def _measured(
     reference: Reference | None,
     anchor: Anchor | None,
 ) -> tuple[Judgement, Picture | None, Comparison | None]:
-    luma = pixels.luma(data)
-    height, width = luma.shape
-    told = metadata.read(data, asked.path, width, height)
+    seen = replace(picture.read(data, asked.path), anchor=anchor)
+    luma, told = seen.luma, seen.tags
     exposure = _completed(told.exposure, settings)
     try:
-        picture = Picture(luma, told, anchor)
-        aimed = aim(picture, settings.area)
+        aimed = aim(seen, settings.area)
     except OutsideFrame as problem:
         outside = _stamped(
             asked,
@@ -205,14 +201,15 @@ def _measured(
             error=str(problem),
             exposure=exposure,
             orientation=told.orientation,
-            size=(width, height),
+            size=(seen.width, seen.height),
             notes=told.problems,
+            judged_from=seen.judged_from,
         )
         return outside, None, None
     area = aimed.area
     measurement = measure(*with_margin(luma, area.rect), told.curve)
     against = reference.against(luma, told.curve, area.rect) if reference is not None else None
-    limit = allowed(settings.limit.purpose, max(width, height), exposure)
+    limit = allowed(settings.limit.purpose, max(seen.width, seen.height), exposure)
     verdict, cause = decide(measurement, limit.px)
     judgement = _stamped(
         asked,
@@ -224,13 +221,14 @@ def _measured(
         area=area,
         exposure=exposure,
         orientation=told.orientation,
-        size=(width, height),
+        size=(seen.width, seen.height),
         relative_blur=against.ratio if against is not None else None,
         notes=(*filter(None, (area.lost,)), *told.problems),
-        eyes=_eyes(picture, aimed.eyes, measurement),
+        judged_from=seen.judged_from,
+        eyes=_eyes(seen, aimed.eyes, measurement),
     )
     jpeg = crop(luma, area.rect, told.orientation)
-    return replace(judgement, advice=_advice(judgement), crop=jpeg), picture, against
+    return replace(judgement, advice=_advice(judgement), crop=jpeg), seen, against
 
 
 def _completed(told: Exposure, settings: Settings) -> Exposure:

@@ -217,7 +217,8 @@ class Judgement:
     says in a line where the limit comes from. `size` is the width and height of the unrotated
     picture, px. `around` is None until the rest of a soft frame was looked at. `notes` say what
     beside the pixels could not be read, or was left aside, and why. `eyes` holds the eye that was
-    judged and then the other one, where eyes were looked for and seen.
+    judged and then the other one, where eyes were looked for and seen. `judged_from` says which of
+    a file's pictures was judged where it holds several: a raw's embedded JPEG or its samples.
     """
 
     file: Path
@@ -242,4 +243,5 @@ class Judgement:
     crop: bytes = b""
     limit_why: str = ""
     notes: tuple[str, ...] = ()
+    judged_from: str = ""
     eyes: tuple[Eye, ...] = ()

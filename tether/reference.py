@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from tether.frame import file, kinds, metadata, pixels
+from tether.frame import file, picture
+from tether.frame.pixels import Luma
 from tether.model import EdgeWidth, Rect
 from tether.sharpness.cut import with_margin
 from tether.sharpness.measure import measure
@@ -19,10 +20,10 @@ NO_WIDTH = "the reference's own edge width cannot be measured here"
 class Reference:
     """A reference's pixels, all of them, and how they code light."""
 
-    luma: pixels.Luma
+    luma: Luma
     curve: ToneCurve
 
-    def against(self, luma: pixels.Luma, curve: ToneCurve, rect: Rect) -> Comparison:
+    def against(self, luma: Luma, curve: ToneCurve, rect: Rect) -> Comparison:
         """Compare an area of a frame with the same place of the reference.
 
         Parameters
@@ -56,9 +57,5 @@ def read(path: Path) -> Reference:
     file.Unreadable
         It yields no picture; the message says why.
     """
-    if not kinds.is_read(path):
-        raise file.Unreadable(kinds.why_not_read(path))
-    data = file.read(path).data
-    luma = pixels.luma(data)
-    height, width = luma.shape
-    return Reference(luma, metadata.read(data, path, width, height).curve)
+    found = picture.read(file.read(path).data, path)
+    return Reference(found.luma, found.tags.curve)

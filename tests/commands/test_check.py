@@ -127,7 +127,7 @@ def test_a_raw_beside_its_jpeg_makes_no_second_line(shoot: Path) -> None:
     (shoot / "lonely.cr2").write_bytes(b"raw")
     found = lines(check("--json", shoot))
     assert [one["frame"] for one in found] == ["a-sharp", "b-soft", "c-broken", "lonely"]
-    assert "not read yet" in found[3]["error"]
+    assert "not a raw file that can be read" in found[3]["error"]
 
 
 def test_a_folder_without_pictures_is_a_usage_error(folder: Path) -> None:

@@ -91,7 +91,7 @@ def test_a_frame_of_another_size_is_not_compared(shoot: Path) -> None:
     [
         ("not there.jpg", None, "not there"),
         ("broken.jpg", b"\xff\xd8 broken", "not a JPEG that can be read"),
-        ("raw.nef", b"raw", "not read yet"),
+        ("raw.nef", b"raw", "not a raw file that can be read"),
     ],
 )
 def test_a_reference_that_is_none_is_a_usage_error(

@@ -150,7 +150,7 @@ def test_a_file_that_asks_for_too_much_memory_gets_none() -> None:
     code = (
         f"import sys; sys.path[:] = {[str(ROOT), *sys.path]!r}\n"
         "from tether.frame import fenced, tags\n"
-        "def greedy(data, width, height): return bytearray(300_000_000)\n"
+        "def greedy(*asked): return bytearray(300_000_000)\n"
         "tags.read = greedy\nfenced.serve(2.0)"
     )
     assert "asked for more than 200 MB" in gone_wrong(code, 5.0).problems[0]

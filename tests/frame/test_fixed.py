@@ -49,20 +49,20 @@ def test_a_drawn_area_comes_before_every_other_source(
 ) -> None:
     sources = ["nearest eye", "subject area"] if preset == "portrait" else ["subject area"]
     tags = Tags(subject=(300, 300, 200), orientation=orientation)
-    picture = Picture(frame(), tags, drawn)
+    picture = Picture(frame(), tags, anchor=drawn)
     area = aim(picture, Area.model_validate({"sources": sources, "fixed": [0, 0, 200, 200]})).area
     assert (area.source, area.rect, area.lost) == (Source.FIXED_AREA, LABEL, "")
 
 
 def test_an_area_of_the_settings_keeps_its_place_in_their_order() -> None:
     anchor = lay(frame(), LABEL, "bowl-0001", drawn=False)
-    picture = Picture(frame(), Tags(subject=(300, 300, 200)), anchor)
+    picture = Picture(frame(), Tags(subject=(300, 300, 200)), anchor=anchor)
     sources = {"sources": ["subject area", "fixed area"]}
     assert aim(picture, Area.model_validate(sources)).area.source is Source.SUBJECT_AREA
 
 
 def test_it_lies_where_the_camera_shows_the_place_now(drawn: Anchor) -> None:
-    answer = fixed.ask(Picture(frame(40, -25), Tags(), drawn), Area())
+    answer = fixed.ask(Picture(frame(40, -25), Tags(), anchor=drawn), Area())
     assert answer.rect is not None
     assert abs(answer.rect.x - LABEL.x - 40) <= 4
     assert abs(answer.rect.y - LABEL.y + 25) <= 4
@@ -84,26 +84,28 @@ def test_where_it_cannot_follow_it_says_so(
     seen: Luma,
     words: str,
 ) -> None:
-    found = aim(Picture(seen, Tags(), drawn), Area()).area
+    found = aim(Picture(seen, Tags(), anchor=drawn), Area()).area
     assert words in found.lost
     assert len(found.lost.split(";")[0]) <= 79  # the line of a small terminal
 
 
 def test_and_stays_where_it_was(drawn: Anchor) -> None:
-    assert aim(Picture(frame(110), Tags(), drawn), Area()).area.rect == LABEL
+    assert aim(Picture(frame(110), Tags(), anchor=drawn), Area()).area.rect == LABEL
     flat = np.full((HEIGHT, WIDTH), 80, np.uint8)
-    found = aim(Picture(flat, Tags(), drawn), Area()).area
+    found = aim(Picture(flat, Tags(), anchor=drawn), Area()).area
     assert (found.rect, found.lost) == (LABEL, "")
 
 
 def test_an_area_that_moved_out_of_the_frame_is_lost() -> None:
     corner = lay(frame(), Rect(0, 0, 40, 40), "bowl-0001", drawn=True)
-    answer = fixed.ask(Picture(frame(-60, -20), Tags(), corner), Area())
+    answer = fixed.ask(Picture(frame(-60, -20), Tags(), anchor=corner), Area())
     assert "moved out of the frame" in answer.lost
     assert answer.rect == Rect(0, 0, 40, 40)
 
 
 def test_in_a_frame_of_half_the_size_it_is_the_same_part(drawn: Anchor) -> None:
-    answer = fixed.ask(Picture(np.ascontiguousarray(frame()[::2, ::2]), Tags(), drawn), Area())
+    answer = fixed.ask(
+        Picture(np.ascontiguousarray(frame()[::2, ::2]), Tags(), anchor=drawn), Area()
+    )
     assert answer.rect == Rect(LABEL.x // 2, LABEL.y // 2, LABEL.width // 2, LABEL.height // 2)
     assert not answer.lost

@@ -4,21 +4,26 @@ from pathlib import PurePath
 
 import pytest
 
-from tether.frame.kinds import is_passed_over, is_picture, is_picture_path, is_read, why_not_read
+from tether.frame.kinds import is_passed_over, is_picture, is_picture_path, is_raw
 
 
 @pytest.mark.parametrize(
     "name", ["a.jpg", "A.JPG", "b.JpEg", "c.tif", "c.TIFF", "d.png", "e.f.jpg"]
 )
-def test_jpeg_tiff_and_png_are_read_now_in_any_case(name: str) -> None:
-    assert is_read(PurePath(name))
+def test_jpeg_tiff_and_png_are_pictures_in_any_case(name: str) -> None:
+    assert is_picture(name)
+    assert not is_raw(PurePath(name))
+
+
+@pytest.mark.parametrize("name", ["a.CR3", "a.nef", "a.ARW", "a.raf", "a.dng"])
+def test_raws_are_pictures_that_may_have_another_beside_them(name: str) -> None:
+    assert is_raw(PurePath(name))
     assert is_picture(name)
 
 
-@pytest.mark.parametrize("name", ["a.CR3", "a.nef", "a.ARW", "a.raf", "a.dng", "a.HIF", "a.heic"])
-def test_raw_and_heif_are_pictures_not_read_yet(name: str) -> None:
-    assert not is_read(PurePath(name))
-    assert "not read yet" in why_not_read(PurePath(name))
+@pytest.mark.parametrize("name", ["a.HIF", "a.heic", "a.heif", "a.avif", "a.heics"])
+def test_heif_is_a_picture_of_its_own(name: str) -> None:
+    assert not is_raw(PurePath(name))
     assert is_picture(name)
 
 

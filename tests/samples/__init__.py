@@ -1,4 +1,4 @@
-"""Real cameras' metadata: files of two Debian source packages, fetched, never kept here."""
+"""Real cameras' files: those of three Debian source packages, fetched, never kept here."""
 
 from __future__ import annotations
 
@@ -16,7 +16,12 @@ def folder() -> Path | None:
     return Path(named) if named and Path(named).is_dir() else None
 
 
+def pictures(within: Path, suffixes: frozenset[str]) -> list[Path]:
+    """Every sample with one of these suffixes, in lower case."""
+    return sorted(path for path in within.rglob("*") if path.suffix.lower() in suffixes)
+
+
 def files(within: Path) -> list[Path]:
-    """Every sample in the folder, in order of its name."""
+    """Every sample with a camera's metadata, in order of its name."""
     found = [path for sub in ("test/data", "t/images") for path in within.glob(f"*/{sub}/*")]
     return sorted(path for path in found if path.is_file())

@@ -1,6 +1,7 @@
 """The packages that samples come from, which copies of them, and how they are fetched.
 
-Licences stand in the packages: exiv2 GPL-2+, ExifTool GPL-1+ or Artistic. The source lists are
+Licences stand in the packages: exiv2 GPL-2+, ExifTool GPL-1+ or Artistic,
+kimageformats LGPL-2+. The source lists are
 those of the machine's own Debian mirror in a configuration of its own, so nothing on the machine
 changes and no right to install is needed.
 """
@@ -46,6 +47,12 @@ ARCHIVES = (
         "libimage-exiftool-perl_12.57+dfsg.orig.tar.xz",
         "9de7ccd6ed6adf92038c8d943b1960d087b58c00b3924d19f61a1d774b7610fc",
         "Image-ExifTool-12.57/t/images",
+    ),
+    Archive(
+        "kimageformats",
+        "kimageformats_5.103.0.orig.tar.xz",
+        "dd7dc417aacc9dfe74745e4dfd9750129051c36502fa1cd18b92c4035d721e7e",
+        "kimageformats-5.103.0/autotests/read",
     ),
 )
 

@@ -44,7 +44,11 @@ UNREADABLE: dict[str, tuple[str, Callable[[], bytes], str]] = {
     "cut short": ("bad.jpg", lambda: GOOD[: len(GOOD) // 2], "cut short"),
     "PNG cut short": ("bad.png", lambda: through_pillow(grey(), "PNG")[:40000], "cut short"),
     "TIFF cut short": ("bad.tif", lambda: through_pillow(grey(), "TIFF")[:40000], "cut short"),
-    "no picture": ("bad.jpg", lambda: b"<html>not found</html>" * 99, "not a JPEG, PNG or TIFF"),
+    "no picture": (
+        "bad.jpg",
+        lambda: b"<html>not found</html>" * 99,
+        "not a JPEG, PNG, TIFF, raw or HEIF picture",
+    ),
     "60000 x 60000": ("bad.jpg", huge, "60000 x 60000"),
     "1 x 1": ("bad.jpg", lambda: jpeg(grey()[:1, :1]), "1 x 1 px is too small"),
 }

@@ -8,10 +8,12 @@ from pathlib import Path
 
 import pytest
 
+from mocks.raw import dng, mosaic
 from tests.pictures import grey, jpeg, portrait, write
 from tests.session.made import until
 from tests.session.running import Begin
-from tether.model import Cause, Verdict
+from tests.sharpness.pictures import light
+from tether.model import Verdict
 from tether.session.reader import Reader
 from tether.session.record import Record
 from tether.settings import Settings
@@ -64,13 +66,15 @@ def test_a_raw_and_its_jpeg_are_one_frame(folder: Path, watched: Begin, raw_firs
     until(lambda: Record(folder).raws() == {Path("bowl.JPG"): Path("bowl.dng")})
 
 
-def test_a_raw_alone_is_not_read_yet_until_its_jpeg_comes(folder: Path, watched: Begin) -> None:
+def test_a_raw_alone_is_judged_until_its_jpeg_comes(folder: Path, watched: Begin) -> None:
     settings = Settings.model_validate({"watch": {"pair_wait_s": 0.3}})
     running = watched(settings)
-    write(folder / "bowl.nef", b"raw" * 1000)
+    write(folder / "bowl.dng", dng(mosaic(light(portrait(3.0)))))
     running.until_told(1)
-    assert running.told[0].cause is Cause.UNREADABLE
-    assert "not read yet" in (running.told[0].error or "")
+    assert running.told[0].verdict is Verdict.SOFT
+    assert running.told[0].judged_from == "the raw's green samples"
+    (row,) = Reader(folder).rows_since(0)
+    assert Reader(folder).evidence(row.id)["judged_from"] == "the raw's green samples"
     write(folder / "bowl.jpg", SHARP)
     running.until_told(2)
     assert [row.verdict for row in Reader(folder).rows_since(0)] == ["sharp"]

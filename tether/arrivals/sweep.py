@@ -24,7 +24,7 @@ def pictures_below(path: Path) -> Iterator[Path]:
     Yields
     ------
     Path
-        Pictures of all kinds, read now or not yet. What is hidden is passed over, and
+        Pictures of all kinds. What is hidden is passed over, and
         symbolic links to folders are not followed.
     """
     for entry in sorted(_entries(os.fspath(path)), key=lambda entry: entry.name):

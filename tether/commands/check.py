@@ -93,9 +93,9 @@ def _files(paths: list[Path]) -> list[tuple[Path, Path | None]]:
     for path in paths:
         if path.is_dir():
             inside = list(pictures_below(path))
-            pictures = {key(one) for one in inside if kinds.is_read(one)}
+            pictures = {key(one) for one in inside if not kinds.is_raw(one)}
             found += [
-                (one, path) for one in inside if kinds.is_read(one) or key(one) not in pictures
+                (one, path) for one in inside if not kinds.is_raw(one) or key(one) not in pictures
             ]
         else:
             found.append((path, None))

@@ -125,9 +125,8 @@ def _looked_at_again(
 
     That is what each source says of its area, and the area's pixels and edges.
     """
-    from tether.frame import file, metadata, pixels
+    from tether.frame import file, picture
     from tether.frame.aim import ask_all
-    from tether.frame.picture import Picture
     from tether.sharpness.cut import with_margin
     from tether.sharpness.evidence import evidence
 
@@ -136,12 +135,10 @@ def _looked_at_again(
     content = file.read(judgement.file, within)
     if file.digest(content.data) != judged.content[2]:
         raise file.Unreadable("the file has changed since it was judged")
-    luma = pixels.luma(content.data)
-    cut, inner = with_margin(luma, judgement.area.rect)
-    height, width = luma.shape
-    told = metadata.read(content.data, judgement.file, width, height)
-    found = evidence(cut, inner, told.curve)
-    answers = ask_all(Picture(luma, told), settings.area)
+    seen = picture.read(content.data, judgement.file)
+    cut, inner = with_margin(seen.luma, judgement.area.rect)
+    found = evidence(cut, inner, seen.tags.curve)
+    answers = ask_all(seen, settings.area)
     why = tuple(
         f"{answer.source.value}{' (used)' if answer.source is judgement.area.source else ''}: "
         f"{answer.said}"

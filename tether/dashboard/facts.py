@@ -101,6 +101,7 @@ def facts_of(
         Fact("note", plain("; ".join(map(str, evidence.get("notes") or []))), 16, 2),
         Fact("edge", _edge(row, facts), 17),
         Fact("narrow", _px(facts.get("edge_width_narrow_px"), " in the narrowest direction"), 8),
+        Fact("from", plain(str(evidence.get("judged_from") or "")), 10),
         Fact("limit", _px(row.limit_px), 14),
         Fact("where", _sharpest(facts.get("sharpest"), evidence), 16),
         Fact("motion", _motion(facts.get("motion")), 15),

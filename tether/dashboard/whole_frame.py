@@ -60,8 +60,9 @@ def read(folder: Path, row: Row) -> WholeFrame:
     """
     import numpy as np
 
-    from tether.frame import file, kinds, pixels
+    from tether.frame import file
     from tether.frame.anchor import reduced, times_for
+    from tether.frame.decode import decode
     from tether.frame.orientation import shown_rect, upright
 
     reader = Reader(folder)
@@ -76,9 +77,7 @@ def read(folder: Path, row: Row) -> WholeFrame:
         reader.close()
     if path is None or facts is None:
         raise file.Unreadable("the record has no such frame any more")
-    if not kinds.is_read(path):
-        raise file.Unreadable(kinds.why_not_read(path))
-    luma = pixels.luma(file.read(path, folder).data)
+    luma = decode(file.read(path, folder).data, path).luma
     height, width = luma.shape
     orientation = int(evidence.get("orientation") or 1)
     small = reduced(luma, Rect(0, 0, width, height), times_for(width, height))

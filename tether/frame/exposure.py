@@ -10,8 +10,11 @@ from tether.frame.stabiliser import stabilised
 from tether.model import Exposure
 
 
-def exposure(exif: Exif, width: int, height: int) -> Exposure:
-    """Read the exposure of a picture of `width` x `height` px, as stored."""
+def exposure(exif: Exif, width: int, height: int, full: tuple[int, int] | None = None) -> Exposure:
+    """Read the exposure of a picture of `width` x `height` px, as stored.
+
+    `full` is the size that its tags are written for where they do not say, px.
+    """
     speed = exif.numbers("Exif.Photo.ShutterSpeedValue")
     stop = exif.numbers("Exif.Photo.ApertureValue")
     # APEX: t = 2^-Tv, N = 2^(Av/2); used only where the plain tags are missing (CIPA DC-008).
@@ -24,7 +27,7 @@ def exposure(exif: Exif, width: int, height: int) -> Exposure:
         iso=_iso(exif),
         lens=lens(exif),
         body=exif.text("Exif.Image.Model"),
-        pixel_pitch_um=pitch_um(exif, width, height),
+        pixel_pitch_um=pitch_um(exif, width, height, full),
         focal_length_35mm_mm=exif.number("Exif.Photo.FocalLengthIn35mmFilm"),
         focus_distance_m=distance_m(exif),
         focus_mode=mode(exif),

@@ -14,14 +14,16 @@ from typing import Any
 
 from tether.frame import tags, wire
 from tether.frame.limits import GROWTH_BYTES, Limits
+from tether.frame.same_file import Changed, same
 
 READY = b"ready"
-_GRACE_S = 1.0  # after which we end ourselves: whoever waits does so first, if it is there
+GRACE_S = 1.0
+"""After which we end ourselves: whoever waits does so first, if it is there."""
 
 
 def serve(seconds: float, growth: int = GROWTH_BYTES) -> None:
     """Answer requests until the pipe closes; each may take so many seconds and bytes."""
-    asked, answers = _own_pipes()
+    asked, answers = own_pipes()
     import exiv2  # loaded before memory is counted
 
     exiv2.XmpParser.initialize()
@@ -30,7 +32,8 @@ def serve(seconds: float, growth: int = GROWTH_BYTES) -> None:
         wire.send(answers, READY)
         while True:
             request = wire.receive_request(asked)
-            limits.begin(seconds + _GRACE_S, len(request.data))
+            more = request.file.size if request.file else len(request.data)
+            limits.begin(seconds + GRACE_S, more)
             answer = _answer(request)
             del request  # or a large file would count as memory that was not given back
             limits.end()
@@ -45,15 +48,24 @@ def serve(seconds: float, growth: int = GROWTH_BYTES) -> None:
 def _answer(request: wire.Request) -> dict[str, Any]:
     size = request.width, request.height
     try:
-        found = tags.read(request.data, *size)
+        found = _tags(request, size)
         if request.sidecar is not None:
             found = tags.with_sidecar(found, request.sidecar, request.picture, *size)
     except MemoryError:
         return {"tags": None, "spent": True}
+    except Changed:
+        return {"tags": None, "changed": True}
     return {"tags": asdict(found)}
 
 
-def _own_pipes() -> tuple[FileIO, FileIO]:
+def _tags(request: wire.Request, size: tuple[int, int]) -> tags.Tags:
+    if request.file is None:
+        return tags.read(request.data, *size, request.full)
+    with same(request.file) as name:
+        return tags.read(name, *size, request.full)
+
+
+def own_pipes() -> tuple[FileIO, FileIO]:
     """Take our pipes away from standard input and output: what a library prints goes to the log."""
     asked, answers = os.dup(0), os.dup(1)
     nothing = os.open(os.devnull, os.O_RDONLY)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import hashlib
+import mmap
 import os
 import stat
 from dataclasses import dataclass
@@ -63,7 +64,7 @@ def read(path: Path, within: Path | None = None, most: int = LARGEST_BYTES) -> C
         raise Unreadable(_sentence(problem)) from problem
 
 
-def digest(data: bytes) -> bytes:
+def digest(data: bytes | mmap.mmap) -> bytes:
     """Sixteen bytes that change when the picture does: a hash of its ends and of samples between.
 
     Entropy-coded pixels change all along the file when any of them does, so samples suffice and

@@ -8,7 +8,6 @@ from pathlib import PurePath
 JPEG = frozenset({".jpg", ".jpeg", ".jpe", ".jfif"})
 PNG = frozenset({".png"})
 TIFF = frozenset({".tif", ".tiff"})
-READ_NOW = JPEG | PNG | TIFF
 
 RAW = frozenset(
     {
@@ -31,10 +30,10 @@ RAW = frozenset(
         ".x3f",  # Sigma
     }
 )
-HEIF = frozenset({".avif", ".heic", ".heif", ".hif"})
-NOT_READ_YET = RAW | HEIF
+# Those with an s hold sequences: taken up, so that their line can say so.
+HEIF = frozenset({".avif", ".heic", ".heif", ".hif", ".avifs", ".heics", ".heifs"})
 
-_PICTURES = READ_NOW | NOT_READ_YET
+_PICTURES = JPEG | PNG | TIFF | RAW | HEIF
 
 EVIDENCE = "-evidence"
 """Ends the names of the pictures of the evidence, before a number and `.png`."""
@@ -52,7 +51,7 @@ def suffix_of(name: str) -> str:
 
 
 def is_picture(name: str) -> bool:
-    """Return whether a file name (without its folder) is a picture's, read now or not yet.
+    """Return whether a file name (without its folder) is a picture's.
 
     A picture of the evidence, which this program draws, is none.
     """
@@ -72,12 +71,6 @@ def is_picture_path(relative: str) -> bool:
     return is_picture(name) and not any(is_passed_over(folder) for folder in folders)
 
 
-def is_read(path: PurePath) -> bool:
-    """Return whether a picture's file is one that can be judged."""
-    return suffix_of(path.name) not in NOT_READ_YET
-
-
-def why_not_read(path: PurePath) -> str:
-    """Say of a file that `is_read` refuses why it is not judged, and what helps."""
-    kind = "HEIF" if suffix_of(path.name) in HEIF else "raw"
-    return f"{kind} files are not read yet: have the camera save a JPEG as well"
+def is_raw(path: PurePath) -> bool:
+    """Return whether a picture's file is a raw, which may have a JPEG of its exposure beside it."""
+    return suffix_of(path.name) in RAW

@@ -33,6 +33,10 @@ class Limits:
         if hasattr(signal, "setitimer"):
             signal.signal(signal.SIGALRM, signal.SIG_DFL)
             signal.setitimer(signal.ITIMER_REAL, seconds)
+        self.allow(more)
+
+    def allow(self, more: int) -> None:
+        """Allow `more` bytes on top of the growth and of what is in use by now."""
         with suppress(ImportError, ValueError, OSError):
             import resource
 

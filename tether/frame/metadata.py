@@ -7,13 +7,17 @@ from pathlib import Path
 from tether.frame import sidecar
 from tether.frame.fence import Fence
 from tether.frame.header import header
+from tether.frame.same_file import proof
 from tether.frame.tags import Tags
 from tether.frame.wire import Request
 
 _FENCE = Fence()
+_LARGEST_SENT = 4_000_000  # from here on the reader had better read it by itself
 
 
-def read(data: bytes, path: Path, width: int, height: int) -> Tags:
+def read(
+    data: bytes, path: Path, width: int, height: int, full: tuple[int, int] | None = None
+) -> Tags:
     """Read what the metadata says of a picture.
 
     Parameters
@@ -24,8 +28,13 @@ def read(data: bytes, path: Path, width: int, height: int) -> Tags:
         The file; a sidecar is looked for beside it.
     width, height
         Of the picture as stored, px.
+    full
+        The size that the metadata is written for where it does not say, px; None for the same.
     """
-    return _FENCE.read(Request(header(data), path.name, width, height, sidecar.find(path)))
+    held = header(data)
+    file = proof(data, path) if len(held) > _LARGEST_SENT else None
+    beside = sidecar.find(path)
+    return _FENCE.read(Request(held, path.name, width, height, beside, full, file))
 
 
 def get_ready() -> None:

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from tether.frame.file import Unreadable
 
 Luma = NDArray[np.uint8] | NDArray[np.uint16]
+Coded = bytes | bytearray
 
 # Twice the largest sensors; a header may promise anything, and decoding would reserve it.
 LARGEST_PIXELS = 300_000_000
@@ -22,7 +23,7 @@ SMALLEST_SIDE = 64
 _LUMA = (0.299, 0.587, 0.114)
 
 
-def luma(data: bytes) -> Luma:
+def luma(data: Coded) -> Luma:
     """Decode a JPEG, PNG or TIFF to its luma.
 
     Returns
@@ -40,7 +41,7 @@ def luma(data: bytes) -> Luma:
     return reader(data)
 
 
-def _reader(data: bytes) -> Callable[[bytes], Luma] | None:
+def _reader(data: Coded) -> Callable[[Coded], Luma] | None:
     if data.startswith(b"\xff\xd8"):
         return _jpeg
     if data.startswith(b"\x89PNG\r\n\x1a\n"):
@@ -50,12 +51,12 @@ def _reader(data: bytes) -> Callable[[bytes], Luma] | None:
     return None
 
 
-def _jpeg(data: bytes) -> Luma:
+def _jpeg(data: Coded) -> Luma:
     try:
         height, width = simplejpeg.decode_jpeg_header(data)[:2]
     except ValueError as problem:
         raise Unreadable(f"not a JPEG that can be read: {_short(problem)}") from problem
-    _check_size(width, height)
+    check_size(width, height)
     try:
         decoded = simplejpeg.decode_jpeg(data, colorspace="GRAY", strict=True)
     except ValueError as problem:
@@ -68,7 +69,7 @@ def _jpeg(data: bytes) -> Luma:
     return np.asarray(decoded[..., 0])
 
 
-def _tiff(data: bytes) -> Luma:
+def _tiff(data: Coded) -> Luma:
     # libtiff fills what is missing with zeros and only warns: ask first where the pixels end.
     import tifffile
 
@@ -83,13 +84,13 @@ def _tiff(data: bytes) -> Luma:
     return _through_vips(data)
 
 
-def _through_vips(data: bytes) -> Luma:
+def _through_vips(data: Coded) -> Luma:
     # Loading libvips takes a moment: only a folder with such files pays it.
     import pyvips
 
     try:
         image = pyvips.Image.new_from_buffer(data, "", access="sequential", fail_on="truncated")
-        _check_size(image.width, image.height)
+        check_size(image.width, image.height)
         flat = _one_band(image)
         return np.asarray(flat.numpy())
     except pyvips.Error as problem:
@@ -110,7 +111,14 @@ def _one_band(image: Any) -> Any:
     return image.cast(kind)
 
 
-def _check_size(width: int, height: int) -> None:
+def check_size(width: int, height: int) -> None:
+    """Refuse a picture that is too large or too small to be judged.
+
+    Raises
+    ------
+    Unreadable
+        It is one of these.
+    """
     if width * height > LARGEST_PIXELS:
         raise Unreadable(
             f"{width} x {height} px is more than can be judged ({LARGEST_PIXELS // 10**6} MP)"

@@ -1,4 +1,4 @@
-"""One process that reads metadata, seen from outside: started, asked, and ended when it is late."""
+"""One process that reads files, seen from outside: started, asked, and ended when it is late."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import sys
 import threading
 from collections.abc import Callable
 from io import RawIOBase
-from typing import IO, cast
+from typing import IO, TypeVar, cast
 
 from tether.frame import wire
 from tether.plain import plain
@@ -17,9 +17,8 @@ from tether.plain import plain
 _log = logging.getLogger(__name__)
 
 _START_S = 20.0
-_CODE = (
-    "import sys; sys.path[:] = {path!r}; from tether.frame.fenced import serve; serve({seconds!r})"
-)
+_CODE = "import sys; sys.path[:] = {path!r}; from {module} import serve; serve({seconds!r})"
+Answer = TypeVar("Answer")
 
 
 class Late(Exception):
@@ -39,14 +38,16 @@ class Reader:
 
     Parameters
     ----------
+    module
+        Whose function `serve` it runs, with the seconds.
     seconds
         How long it may take over one file.
     command
-        What to run instead of the metadata reader, for trying out how it can go wrong.
+        What to run instead, for trying out how it can go wrong.
     """
 
-    def __init__(self, seconds: float, command: list[str] | None = None) -> None:
-        code = _CODE.format(path=sys.path, seconds=seconds)
+    def __init__(self, module: str, seconds: float, command: list[str] | None = None) -> None:
+        code = _CODE.format(path=sys.path, module=module, seconds=seconds)
         self._seconds = seconds
         self._ready = False
         self.answered = 0
@@ -62,7 +63,7 @@ class Reader:
         )
         assert self._running.stderr is not None
         threading.Thread(
-            target=_to_the_log, args=(self._running.stderr,), name="metadata log", daemon=True
+            target=_to_the_log, args=(self._running.stderr,), name="reader log", daemon=True
         ).start()
 
     @property
@@ -70,8 +71,10 @@ class Reader:
         """Of the process."""
         return self._running.pid
 
-    def ask(self, request: wire.Request) -> bytearray:
-        """Return the answer to a request.
+    def ask(
+        self, send: Callable[[RawIOBase], None], receive: Callable[[RawIOBase], Answer]
+    ) -> Answer:
+        """Send a request and return what is received as its answer.
 
         Raises
         ------
@@ -80,11 +83,16 @@ class Reader:
         """
         if not self._ready:
             try:
-                self._within(_START_S, self._receive)
+                self._within(_START_S, lambda: wire.receive_answer(self._answers))
             except (Late, Died) as problem:
                 raise NotStarted(str(problem) or "late") from problem
             self._ready = True
-        answer = self._within(self._seconds, lambda: self._exchange(request))
+
+        def exchange() -> Answer:
+            send(cast("RawIOBase", self._running.stdin))
+            return receive(self._answers)
+
+        answer = self._within(self._seconds, exchange)
         self.answered += 1
         return answer
 
@@ -96,14 +104,11 @@ class Reader:
                 pipe.close()
         self._running.wait()
 
-    def _exchange(self, request: wire.Request) -> bytearray:
-        wire.send_request(cast("RawIOBase", self._running.stdin), request)
-        return self._receive()
+    @property
+    def _answers(self) -> RawIOBase:
+        return cast("RawIOBase", self._running.stdout)
 
-    def _receive(self) -> bytearray:
-        return wire.receive(cast("RawIOBase", self._running.stdout), wire.LARGEST_ANSWER)
-
-    def _within(self, seconds: float, step: Callable[[], bytearray]) -> bytearray:
+    def _within(self, seconds: float, step: Callable[[], Answer]) -> Answer:
         late = threading.Event()
 
         def end() -> None:

@@ -42,14 +42,20 @@ class Tags:
     problems: tuple[str, ...] = ()
 
 
-def read(data: bytes | bytearray, width: int, height: int) -> Tags:
-    """Read the tags of a picture of `width` x `height` px; damaged metadata yields what it can."""
+def read(
+    source: str | bytes | bytearray, width: int, height: int, full: tuple[int, int] | None = None
+) -> Tags:
+    """Read the tags of a picture of `width` x `height` px; damaged metadata yields what it can.
+
+    `source` is its bytes, or its name. `full` is the size that the tags are written for where they
+    do not say, px; None for the same.
+    """
     from tether.frame.exif import Exif
     from tether.frame.exposure import exposure
     from tether.frame.focus_points.read import read as focus_point
 
     try:
-        image = _opened(data)
+        image = _opened(source)
         exif = Exif(image.exifData())
     except MemoryError:
         raise
@@ -62,7 +68,7 @@ def read(data: bytes | bytearray, width: int, height: int) -> Tags:
         exif.whole("Exif.Photo.PixelYDimension"),
     )
     return Tags(
-        exposure=exposure(exif, width, height),
+        exposure=exposure(exif, width, height, full),
         orientation=orientation if orientation and orientation <= 8 else 1,
         subject=_subject(exif),
         recorded=(recorded[0], recorded[1]) if recorded[0] and recorded[1] else None,
@@ -92,10 +98,10 @@ def with_sidecar(tags: Tags, sidecar: Sidecar, picture: str, width: int, height:
     return replace(tags, regions=found or tags.regions)
 
 
-def _opened(data: bytes | bytearray) -> Any:
+def _opened(source: str | bytes | bytearray) -> Any:
     import exiv2
 
-    image = exiv2.ImageFactory.open(data)
+    image = exiv2.ImageFactory.open(source)
     image.readMetadata()
     return image
 

@@ -1,12 +1,13 @@
-"""What goes over the pipes to the metadata reader's process and back: lengths, then bytes."""
+"""What goes over the pipes to a process of ours and back: lengths, then bytes."""
 
 from __future__ import annotations
 
 import json
 import struct
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from io import RawIOBase
 
+from tether.frame.same_file import Proof
 from tether.frame.sidecar import Sidecar
 
 _LENGTH = struct.Struct(">Q")
@@ -16,16 +17,22 @@ LARGEST_ANSWER = 4_000_000
 
 @dataclass(frozen=True, slots=True)
 class Request:
-    """A picture's bytes, or the part with the metadata, its name and size (px), its sidecar."""
+    """A picture's bytes, or the part with the metadata, its name and size (px), its sidecar.
+
+    `full` is the size that the metadata is written for where that is another. With `file` the
+    bytes stay where they are, in the file, and `data` is not sent.
+    """
 
     data: bytes | bytearray
     picture: str
     width: int
     height: int
     sidecar: Sidecar | None = None
+    full: tuple[int, int] | None = None
+    file: Proof | None = None
 
 
-def send(pipe: RawIOBase, *parts: bytes | bytearray) -> None:
+def send(pipe: RawIOBase, *parts: bytes | bytearray | memoryview) -> None:
     """Write parts, each with its length."""
     for part in parts:
         _write(pipe, _LENGTH.pack(len(part)))
@@ -52,9 +59,12 @@ def send_request(pipe: RawIOBase, request: Request) -> None:
     head = {
         "picture": request.picture,
         "size": [request.width, request.height],
+        "full": request.full,
+        "file": asdict(request.file) if request.file else None,
         "sidecar": [sidecar.name, sidecar.refused] if sidecar else None,
     }
-    send(pipe, json.dumps(head).encode(), request.data, sidecar.data if sidecar else b"")
+    data = b"" if request.file else request.data
+    send(pipe, json.dumps(head).encode(), data, sidecar.data if sidecar else b"")
 
 
 def receive_request(pipe: RawIOBase) -> Request:
@@ -64,10 +74,17 @@ def receive_request(pipe: RawIOBase) -> Request:
     told = head["sidecar"]
     sidecar = Sidecar(told[0], beside, told[1]) if told else None
     width, height = head["size"]
-    return Request(data, head["picture"], width, height, sidecar)
+    full = tuple(head["full"]) if head["full"] else None
+    file = Proof(**head["file"]) if head["file"] else None
+    return Request(data, head["picture"], width, height, sidecar, full, file)
 
 
-def _write(pipe: RawIOBase, data: bytes | bytearray) -> None:
+def receive_answer(pipe: RawIOBase) -> bytearray:
+    """Read a metadata reader's answer; errors as in `receive`."""
+    return receive(pipe, LARGEST_ANSWER)
+
+
+def _write(pipe: RawIOBase, data: bytes | bytearray | memoryview) -> None:
     rest = memoryview(data)
     while rest:
         rest = rest[pipe.write(rest) or 0 :]

@@ -21,7 +21,8 @@ def evidence_lines(judgement: Judgement, found: Evidence, encoding: str = "utf-8
     """
     measured, limit = judgement.measurement, judgement.limit_px
     assert measured is not None and limit is not None, "it was measured"
-    lines = [words.eyes(judgement)] if judgement.eyes else []
+    lines = [f"judged from {judgement.judged_from}"] if judgement.judged_from else []
+    lines += [words.eyes(judgement)] if judgement.eyes else []
     if measured.widest is None:
         lines.append(f"not judged, {measured.edges} edges: {measured.note or measured.reason}")
     if found.widths is not None:

@@ -27,6 +27,7 @@ def facts(judgement: Judgement, found: Evidence) -> list[tuple[str, str]]:
     lines = [
         ("file", plain(str(judgement.file))),
         ("frame", f"{size[0]} x {size[1]} px, drawn as stored{_turned(judgement)}"),
+        ("judged from", judgement.judged_from),
         (
             "area",
             f"{rect.width} x {rect.height} px, its top left at x {rect.x}, y {rect.y} px; "

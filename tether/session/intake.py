@@ -24,10 +24,10 @@ class Intake:
         self._known.update(known)
         for below in known:
             path = self.folder / below
-            if kinds.is_read(path):
-                self.pairing.picture(path)
-            else:
+            if kinds.is_raw(path):
                 self.pairing.told(path)
+            else:
+                self.pairing.picture(path)
         for below, raw in raws.items():
             self.pairing.pair(self.folder / below, self.folder / raw)
 

@@ -260,6 +260,7 @@ def _evidence(judgement: Judgement) -> str | None:
         "focusing": focusing(judgement.exposure),
         "notes": judgement.notes,
         "lost": area.lost if area else "",
+        "judged_from": judgement.judged_from,
         "eyes": [asdict(eye) for eye in judgement.eyes],
     }
     return json.dumps((asdict(measurement) if measurement else {}) | more)

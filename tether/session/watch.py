@@ -126,7 +126,7 @@ class Watch:
             self._tick(now)
 
     def _whole(self, whole: Whole) -> None:
-        if kinds.is_read(whole.path):
+        if not kinds.is_raw(whole.path):
             self._ask(self._intake.whole(whole), whole)
             return
         picture = self._intake.raw(whole)
