@@ -96,9 +96,11 @@ class Area(_Part):
 
 
 class Camera(_Part):
-    """What files do not tell of the camera."""
+    """What files do not tell of the camera, and how frames are taken from one on a cable."""
 
     pixel_pitch_um: Annotated[float, Field(ge=0.3, le=100.0)] | None = None
+    keep_on_card: bool = True
+    fetch_earlier: bool = False
 
 
 class Watch(_Part):

@@ -39,7 +39,15 @@ class Watching:
     line: str
 
 
-Arrival = Whole | Renamed | Watching
+@dataclass(frozen=True, slots=True)
+class Camera:
+    """How the camera is doing: `there` is False while there is none to take frames from."""
+
+    there: bool
+    line: str
+
+
+Arrival = Whole | Renamed | Watching | Camera
 
 
 class Source(Protocol):

@@ -8,7 +8,7 @@ from pathlib import Path
 
 NAME = "tether-record.sqlite"
 LOCK_NAME = "tether-record.lock"
-VERSION = 1
+VERSION = 2
 
 TABLES = """
 CREATE TABLE IF NOT EXISTS frames (
@@ -44,6 +44,16 @@ CREATE TABLE IF NOT EXISTS passed_over (  -- there before the session began, not
     path BLOB PRIMARY KEY,
     size INTEGER NOT NULL,
     mtime_ns INTEGER NOT NULL
+);
+CREATE TABLE IF NOT EXISTS fetched (      -- since version 2: what of a camera's card was dealt with
+    id INTEGER PRIMARY KEY,
+    camera TEXT NOT NULL,           -- model and serial number
+    folder BLOB NOT NULL,           -- on the card, as all that follows up to the time
+    name BLOB NOT NULL,
+    size INTEGER NOT NULL,
+    time INTEGER NOT NULL,          -- seconds since 1970 by the camera's clock
+    path BLOB,                      -- of the file it became, below the folder; null: it stays there
+    UNIQUE (camera, folder, name, size, time)
 );
 CREATE TABLE IF NOT EXISTS state (key TEXT PRIMARY KEY, value TEXT NOT NULL);
 CREATE TABLE IF NOT EXISTS revisions (last INTEGER NOT NULL);  -- one row; never goes back

@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from tether.arrivals.source import Arrival, Renamed, Source, Watching, Whole
+from tether.arrivals.source import Arrival, Camera, Renamed, Source, Watching, Whole
 from tether.frame import kinds
 from tether.frame.file import GONE
 from tether.judge import Asked, Judged, unreadable, warm
@@ -98,7 +98,9 @@ class Watch:
             while not self._inbox.empty():
                 self._turn(0)
             self._tell_what_stands()
-            self._keeper.tell(replace(self._state, waiting=0, line=""))
+            self._keeper.tell(
+                replace(self._state, waiting=0, line="", camera_there=True, camera="")
+            )
             self._record.close()
 
     def _turn(self, wait_s: float) -> None:
@@ -112,6 +114,8 @@ class Watch:
             self._renamed(item.old, item.new)
         elif isinstance(item, Watching):
             self._watching(item)
+        elif isinstance(item, Camera):
+            self._state = replace(self._state, camera_there=item.there, camera=item.line)
         elif isinstance(item, Done):
             self._done(item)
         elif isinstance(item, Finished):

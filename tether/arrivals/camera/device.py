@@ -1,0 +1,207 @@
+"""The camera through libgphoto2. Runs in a process of its own, with one thread.
+
+The library can crash, hang, print, and close descriptors that are not its own; an object of it is
+good for one connection. So whatever fails here, the process ends and another one takes over.
+"""
+
+from __future__ import annotations
+
+import os
+import socket
+import time
+import warnings
+from contextlib import suppress
+
+import gphoto2 as gp
+
+from tether.arrivals.camera.messages import NETWORK, Found, Happened, Kind, OnCard, Refused, Why
+
+# Both numbers are needed: without the second, events are looked for at the standard's port.
+_PTPIP = f"{NETWORK}:"
+_PTPIP_PORT = "15740"
+_PTPIP_MODEL = "PTP/IP Camera"
+
+_STORE_FULL = "PTP Event 400a"
+
+_WHY = {
+    gp.GP_ERROR_CAMERA_BUSY: Why.BUSY,
+    gp.GP_ERROR_FILE_NOT_FOUND: Why.MISSING,
+    gp.GP_ERROR_DIRECTORY_NOT_FOUND: Why.MISSING,
+    gp.GP_ERROR_MODEL_NOT_FOUND: Why.NONE,
+    gp.GP_ERROR_UNKNOWN_PORT: Why.NONE,
+    gp.GP_ERROR_IO_USB_CLAIM: Why.HELD,
+    gp.GP_ERROR_IO_LOCK: Why.HELD,
+    gp.GP_ERROR_IO_USB_FIND: Why.NONE,
+    gp.GP_ERROR_TIMEOUT: Why.SILENT,
+}
+
+# The library's own hint, and no argument of ours is in or out.
+warnings.filterwarnings("ignore", message="In function gp_camera_file_get")
+
+
+class Device:
+    """One connection to one camera.
+
+    Raises
+    ------
+    Refused
+        From every method.
+    """
+
+    def __init__(self) -> None:
+        self._camera: gp.Camera | None = None
+
+    def find(self) -> list[Found]:
+        """Return the cameras on the cables, without asking any of them for anything."""
+        try:
+            return [Found(model, port) for model, port in gp.Camera.autodetect().items()]
+        except gp.GPhoto2Error as problem:
+            raise _refused(problem) from problem
+
+    def open(self, port: str, model: str) -> Found:
+        """Connect to the camera on a port, and return what it calls itself."""
+        camera = gp.Camera()
+        try:
+            _point(camera, port, model)
+            camera.init()
+        except gp.GPhoto2Error as problem:
+            raise _refused(problem) from problem
+        self._camera = camera
+        return Found(
+            _setting(camera, "cameramodel") or model, port, _setting(camera, "serialnumber")
+        )
+
+    def files(self) -> list[OnCard]:
+        """Return every file on the card, folder by folder."""
+        camera, found, waiting = self._open, [], ["/"]
+        try:
+            while waiting:
+                folder = waiting.pop()
+                for name, _ in camera.folder_list_files(folder).items():
+                    found.append(self._described(folder, name))
+                below = [name for name, _ in camera.folder_list_folders(folder).items()]
+                waiting += [f"{folder.rstrip('/')}/{name}" for name in reversed(below)]
+        except gp.GPhoto2Error as problem:
+            raise _refused(problem) from problem
+        return found
+
+    def wait(self, seconds: float) -> list[Happened]:
+        """Return what happens in the next seconds, at once when something does."""
+        found: list[Happened] = []
+        deadline = time.monotonic() + seconds
+        try:
+            while True:
+                left = 0 if found else max(0.0, deadline - time.monotonic())
+                begun = time.monotonic()
+                kind, data = self._open.wait_for_event(min(_SLICE_MS, int(1000 * left)))
+                if kind == gp.GP_EVENT_TIMEOUT:
+                    if found or left <= 0:
+                        return found
+                    # Some drivers return long before the time is up, and would keep a core busy.
+                    time.sleep(max(0.0, min(left, _SLICE_MS / 1000) - (time.monotonic() - begun)))
+                else:
+                    found += self._event(kind, data)
+                    if time.monotonic() >= deadline + _SLICE_MS / 1000:
+                        return found
+        except gp.GPhoto2Error as problem:
+            if found:
+                return found  # whatever is wrong will be so at the next call
+            raise _refused(problem) from problem
+
+    def fetch(self, folder: str, name: str, path: str) -> int:
+        """Copy a file from the card into an empty file; return how many bytes came."""
+        try:
+            target = os.open(path, os.O_RDWR | os.O_CREAT | os.O_TRUNC | os.O_CLOEXEC, 0o666)
+        except OSError as problem:
+            raise Refused(Why.DISK, str(problem)) from problem
+        # The library's file takes the descriptor over and closes it with its last reference.
+        file = gp.check_result(gp.gp_file_new_from_fd(target))
+        try:
+            normal = gp.GP_FILE_TYPE_NORMAL
+            gp.check_result(gp.gp_camera_file_get(self._open, folder, name, normal, file))
+            return os.fstat(target).st_size
+        except gp.GPhoto2Error as problem:
+            raise _refused(problem) from problem
+
+    def delete(self, folder: str, name: str) -> None:
+        """Take a file off the card."""
+        try:
+            self._open.file_delete(folder, name)
+        except gp.GPhoto2Error as problem:
+            raise _refused(problem) from problem
+
+    def probe(self) -> None:
+        """Find out whether the camera still answers; no other call tells for sure."""
+        try:
+            self._open.get_storageinfo()
+        except gp.GPhoto2Error as problem:
+            if problem.code != gp.GP_ERROR_NOT_SUPPORTED:
+                raise _refused(problem) from problem
+
+    def close(self) -> None:
+        """Let go of the camera, as far as it still listens."""
+        camera, self._camera = self._camera, None
+        if camera is not None:
+            with suppress(gp.GPhoto2Error):
+                camera.exit()
+
+    @property
+    def _open(self) -> gp.Camera:
+        if self._camera is None:
+            raise Refused(Why.FAILED, "no camera is open")
+        return self._camera
+
+    def _event(self, kind: int, data: object) -> list[Happened]:
+        if kind in (gp.GP_EVENT_FILE_ADDED, gp.GP_EVENT_FILE_CHANGED):
+            try:
+                file = self._described(data.folder, data.name)  # type: ignore[attr-defined]
+            except gp.GPhoto2Error:
+                file = None
+            return [Happened(Kind.FILE, data.name, file)]  # type: ignore[attr-defined]
+        if kind == gp.GP_EVENT_FOLDER_ADDED:
+            return [Happened(Kind.FOLDER, data.name)]  # type: ignore[attr-defined]
+        if isinstance(data, str) and data.lower().startswith(_STORE_FULL.lower()):
+            return [Happened(Kind.CARD_FULL, "")]
+        return []
+
+    def _described(self, folder: str, name: str) -> OnCard:
+        told = self._open.file_get_info(folder, name).file
+        return OnCard(folder, name, int(told.size), int(told.mtime))
+
+
+_SLICE_MS = 40
+
+
+def _point(camera: gp.Camera, port: str, model: str) -> None:
+    if port.startswith(_PTPIP):
+        port, model = _numbered(port), _PTPIP_MODEL
+    ports = gp.PortInfoList()
+    ports.load()
+    camera.set_port_info(ports.get_info(ports.lookup_path(port)))
+    known = gp.CameraAbilitiesList()
+    known.load()
+    camera.set_abilities(known.get_abilities(known.lookup_model(model)))
+
+
+def _numbered(port: str) -> str:
+    """Return the address in numbers: the library resolves no names."""
+    host, _, number = port.removeprefix(_PTPIP).partition(":")
+    number = number.partition(":")[0] or _PTPIP_PORT
+    try:
+        found = socket.getaddrinfo(host, number, socket.AF_INET, socket.SOCK_STREAM)
+    except (OSError, UnicodeError) as problem:
+        raise Refused(Why.NONE, f"{host} is no host that is known here") from problem
+    address = found[0][4][0]
+    return f"{_PTPIP}{address}:{number}:{number}"
+
+
+def _setting(camera: gp.Camera, name: str) -> str | None:
+    try:
+        value = camera.get_single_config(name).get_value()
+    except gp.GPhoto2Error:
+        return None
+    return str(value).strip() or None
+
+
+def _refused(problem: gp.GPhoto2Error) -> Refused:
+    return Refused(_WHY.get(problem.code, Why.FAILED), f"{problem.string} ({problem.code})")

@@ -1,0 +1,186 @@
+"""Taking frames over one connection: what is missing first, then each frame as it is taken."""
+
+from __future__ import annotations
+
+import logging
+import time
+from collections.abc import Callable
+
+from tether.arrivals.camera.folder import DiskFull, SessionFolder, Untaken
+from tether.arrivals.camera.messages import Happened, Kind, OnCard, Refused, Why
+from tether.arrivals.camera.process import CameraProcess, Lost
+from tether.arrivals.camera.waiting import Waiting
+from tether.frame.kinds import is_picture
+from tether.plain import plain
+
+_log = logging.getLogger(__name__)
+
+WAIT_S = 0.5
+"""How long one request waits for events; a command line's Ctrl-C waits as long at most."""
+
+PROBE_S = 5.0
+"""How often an idle camera is asked whether it still answers: a dead network link is silent."""
+
+AGAIN_S = 30.0
+"""When to look through the card again for files that it announced and would not give."""
+
+_DISK_S = 2.0
+_MOST_TRIES = 3
+_LOOKED_THROUGH = OnCard("", "", 0, 0)
+
+
+class Drawing:
+    """What is known of the camera beyond one connection, and how frames are drawn over it.
+
+    Parameters
+    ----------
+    folder
+        Where they go.
+    show
+        Is told how it goes.
+    keep, earlier
+        As `CameraSource` takes them.
+    """
+
+    def __init__(
+        self, folder: SessionFolder, show: Callable[[str], None], *, keep: bool, earlier: bool
+    ) -> None:
+        self.connected = False
+        self._folder = folder
+        self._show = show
+        self._keep = keep
+        self._earlier = earlier
+        self._waiting = Waiting()
+        self._tries: dict[OnCard, int] = {}
+        self._said: set[tuple[str, OnCard | str]] = set()
+        self._camera = ""
+        self._catching = 0
+        self._fetched = 0
+        self._card_full = False
+
+    def draw(self, process: CameraProcess, camera: str, *, network: bool) -> None:
+        """Take frames until the connection ends; a network's may do so without a sign.
+
+        Raises
+        ------
+        Lost, Refused
+            It has ended.
+        LedgerError, OSError
+            Nothing can be stored.
+        """
+        self.connected = True
+        self._camera = camera
+        self._look_through(process)
+        probe = time.monotonic() + PROBE_S
+        again = time.monotonic() + AGAIN_S
+        while True:
+            for happened in process.wait(0.0 if len(self._waiting) else WAIT_S):
+                self._hear(happened)
+            if (file := self._waiting.take()) is not None:
+                self._fetch(process, file)
+                continue
+            self._catching = 0
+            self._show(self._idle())
+            now = time.monotonic()
+            if network and now >= probe:
+                process.probe()
+                probe = now + PROBE_S
+            if self._tries and now >= again:
+                self._tries.clear()
+                raise Lost("it had not given all that it announced")
+
+    def _look_through(self, process: CameraProcess) -> None:
+        """Compare the card with what was dealt with, and put what is missing in line."""
+        self._waiting.clear()
+        self._card_full = False
+        on_card = sorted(process.files(), key=lambda file: (file.time, file.folder, file.name))
+        known = self._folder.known(self._camera)
+        if _LOOKED_THROUGH not in known:
+            self._folder.pass_over(
+                self._camera, [_LOOKED_THROUGH, *([] if self._earlier else on_card)]
+            )
+        for file in on_card:
+            if file not in known or (self._earlier and known[file] is None):
+                self._take_up(file)
+            elif not self._keep and known[file] is not None:
+                self._delete(process, file)
+        self._catching, self._fetched = len(self._waiting), 0
+
+    def _hear(self, happened: Happened) -> None:
+        if happened.kind is Kind.CARD_FULL:
+            self._card_full = True
+            self._say("", "the camera's card is full", once=False)
+        elif happened.kind is Kind.FOLDER:
+            self._say("", f"the camera began a folder: {happened.name}")
+        elif happened.file is None:
+            self._say("", f"{happened.name} was announced and is not described: looking again")
+            raise Lost("an event told of nothing that is there")
+        elif self._folder.known(self._camera).get(happened.file) is None:
+            self._take_up(happened.file)
+        else:
+            _log.info("%s was announced again", plain(happened.name))
+
+    def _take_up(self, file: OnCard) -> None:
+        """Put a file in line, or say why not."""
+        if not is_picture(file.name.lstrip("./\\")):
+            if file not in self._folder.known(self._camera):
+                self._say(file, f"{file.name} is no picture: it stays on the card")
+                self._folder.pass_over(self._camera, [file])
+        elif file.size <= 0:
+            self._say(file, f"{file.name} is empty on the card: not fetched")
+            self._tries.setdefault(file, 0)
+        elif self._tries.get(file, 0) < _MOST_TRIES:
+            self._waiting.add(file)
+
+    def _fetch(self, process: CameraProcess, file: OnCard) -> None:
+        self._fetched += 1
+        self._tell(file, 0)
+        try:
+            self._folder.fetch(self._camera, file, process.fetch, lambda n: self._tell(file, n))
+        except DiskFull as problem:
+            self._waiting.put_back(file)
+            self._show(f"the disk is full, frames stay on the card: {problem}")
+            self._say("", f"the disk is full: {problem}")
+            time.sleep(_DISK_S)
+        except Untaken as problem:
+            self._tries[file] = _MOST_TRIES
+            self._say(file, f"{file.name} is not taken: {problem}")
+        except Refused as problem:
+            self._refused(process, file, problem)
+        else:
+            self._tries.pop(file, None)
+            if not self._keep:
+                self._delete(process, file)
+
+    def _refused(self, process: CameraProcess, file: OnCard, problem: Refused) -> None:
+        """Find out whether the file or the connection is at fault."""
+        process.probe()
+        tries = self._tries[file] = self._tries.get(file, 0) + 1
+        if problem.why is Why.BUSY and tries < 10 * _MOST_TRIES:
+            self._waiting.put_back(file)
+            time.sleep(0.2)
+            return
+        if tries >= _MOST_TRIES:
+            self._say(file, f"{file.name} was announced and is not given: {problem}")
+        raise Lost(str(problem)) from problem
+
+    def _delete(self, process: CameraProcess, file: OnCard) -> None:
+        try:
+            if self._folder.has(self._camera, file):
+                process.delete(file)
+        except (Refused, OSError) as problem:
+            self._say(file, f"{file.name} is not taken off the card: {problem}")
+
+    def _tell(self, file: OnCard, came: int) -> None:
+        catching = f"catching up {self._fetched} of {self._catching}: " if self._catching else ""
+        more = f", {len(self._waiting)} wait" if len(self._waiting) else ""
+        much = f", {came / 1e6:.0f} of {file.size / 1e6:.0f} MB" if came else ""
+        self._show(f"{catching}{file.name}{much}{more}")
+
+    def _idle(self) -> str:
+        return f"connected: {self._camera}" + (", its card is full" if self._card_full else "")
+
+    def _say(self, about: OnCard | str, line: str, *, once: bool = True) -> None:
+        if not once or (line, about) not in self._said:
+            self._said.add((line, about))
+            _log.warning("%s", plain(line))
