@@ -14,6 +14,7 @@ from mocks.camera import packets
 from mocks.camera.card import Card
 from mocks.camera.codes import STORE, Event, Operation
 from mocks.camera.faults import Faults
+from mocks.camera.properties import Properties, Property, Value
 from mocks.camera.session import Cut, Session
 
 PORT = 15740
@@ -34,6 +35,11 @@ class Camera:
         Operations that it does not offer.
     on_capture
         What its shutter does when an initiator asks for a picture.
+
+    Attributes
+    ----------
+    asked
+        Codes of all operations that were ever asked for, in their order.
     """
 
     def __init__(
@@ -46,6 +52,8 @@ class Camera:
     ) -> None:
         self.card = Card()
         self.faults = Faults()
+        self.properties = Properties()
+        self.asked: list[int] = []
         self.port = port
         self._identity = (model, serial)
         self._operations = frozenset(Operation) - without
@@ -112,6 +120,11 @@ class Camera:
         self.tell(Event.CAPTURE_COMPLETE)
         return handles
 
+    def set(self, code: Property, value: Value) -> None:
+        """Turn a dial: the property holds the value, and whoever listens is told of it."""
+        self.properties[code] = value
+        self.tell(Event.DEVICE_PROP_CHANGED, code)
+
     def card_full(self) -> None:
         """Tell that nothing more fits on the card."""
         self.tell(Event.STORE_FULL, STORE)
@@ -168,4 +181,6 @@ class Camera:
             self._operations,
             self._on_capture,
             self._ended,
+            self.properties,
+            self.asked.append,
         )

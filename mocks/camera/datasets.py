@@ -24,7 +24,9 @@ def array(code: str, values: Iterable[int]) -> bytes:
     return struct.pack(f"<I{len(values)}{code}", len(values), *values)
 
 
-def device_info(model: str, serial: str, operations: Iterable[Operation]) -> bytes:
+def device_info(
+    model: str, serial: str, operations: Iterable[Operation], properties: Iterable[int] = ()
+) -> bytes:
     """Return the DeviceInfo dataset of a camera without a vendor's extension."""
     return (
         struct.pack("<HIH", 100, 0, 0)
@@ -32,7 +34,7 @@ def device_info(model: str, serial: str, operations: Iterable[Operation]) -> byt
         + struct.pack("<H", 0)
         + array("H", operations)
         + array("H", Event)
-        + array("H", [])
+        + array("H", properties)
         + array("H", [Format.JPEG])
         + array("H", [Format.JPEG, Format.TIFF, Format.DNG, Format.MOV, Format.ASSOCIATION])
         + string("Kiln Street")

@@ -12,6 +12,7 @@ from mocks.camera.card import Card, Thing
 from mocks.camera.codes import STORE, Format, Operation, Response
 from mocks.camera.faults import Faults
 from mocks.camera.packets import Request
+from mocks.camera.properties import Properties, Property
 
 _PART = 1 << 18
 _FREE = 32 << 30
@@ -40,6 +41,10 @@ class Session:
         What InitiateCapture does.
     ended
         Set when the camera goes away.
+    properties
+        What the camera is set to.
+    heard
+        Is told the code of each operation that is asked for.
     """
 
     def __init__(
@@ -51,6 +56,8 @@ class Session:
         operations: frozenset[Operation],
         press: Callable[[], object],
         ended: threading.Event,
+        properties: Properties,
+        heard: Callable[[int], object],
     ) -> None:
         self._connection = connection
         self._card = card
@@ -59,6 +66,8 @@ class Session:
         self._operations = operations
         self._press = press
         self._ended = ended
+        self._properties = properties
+        self._heard = heard
 
     def serve(self) -> None:
         """Answer until the other side goes.
@@ -77,6 +86,7 @@ class Session:
             if kind != packets.Type.OPERATION_REQUEST:
                 continue
             asked = packets.request(payload)
+            self._heard(asked.operation)
             code, parameters, data = self._answer(asked)
             if data is not None:
                 self._send(asked, data)
@@ -93,13 +103,21 @@ class Session:
         first = asked.parameters[0] if asked.parameters else 0
         match asked.operation:
             case Operation.GET_DEVICE_INFO:
-                return _ok(datasets.device_info(*self._identity, sorted(self._operations)))
+                return _ok(
+                    datasets.device_info(
+                        *self._identity, sorted(self._operations), self._properties
+                    )
+                )
             case Operation.GET_STORAGE_IDS:
                 return _ok(datasets.array("I", [STORE]))
             case Operation.GET_STORAGE_INFO if first == STORE:
                 return _ok(datasets.storage_info(_FREE))
             case Operation.GET_STORAGE_INFO:
                 return Response.INVALID_STORAGE_ID, (), None
+            case Operation.GET_DEVICE_PROP_DESC | Operation.GET_DEVICE_PROP_VALUE:
+                return self._of_a_property(asked.operation, first)
+            case Operation.SET_DEVICE_PROP_VALUE:
+                return Response.OPERATION_NOT_SUPPORTED, (), None
             case Operation.GET_NUM_OBJECTS:
                 return Response.OK, (len(self._handles(asked)),), None
             case Operation.GET_OBJECT_HANDLES:
@@ -110,6 +128,14 @@ class Session:
         if thing is None or first in self._faults.denied:
             return Response.INVALID_OBJECT_HANDLE, (), None
         return self._of_a_thing(asked, thing)
+
+    def _of_a_property(self, operation: int, code: int) -> Answer:
+        if code not in self._properties:
+            return Response.DEVICE_PROP_NOT_SUPPORTED, (), None
+        known = Property(code)
+        if operation == Operation.GET_DEVICE_PROP_DESC:
+            return _ok(self._properties.described(known))
+        return _ok(self._properties.value(known))
 
     def _of_a_thing(self, asked: Request, thing: Thing) -> Answer:
         match asked.operation:
