@@ -11,6 +11,7 @@ import typer
 from tether import __version__
 from tether.commands.anycamera import CameraCommand
 from tether.commands.check import check
+from tether.commands.ready import ready
 from tether.commands.rehearse import rehearse
 from tether.commands.show import show
 from tether.commands.watch import watch
@@ -24,6 +25,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 app.command(cls=CameraCommand)(watch)
+app.command(cls=CameraCommand)(ready)
 for command in (check, show, rehearse):
     app.command()(command)
 

@@ -43,12 +43,25 @@ def connect(
     """
     for _ in range(_MOST_TRIES):
         try:
-            return _opened(process, _one(process, asked))
+            return attempt(process, asked)
         except NotYet as problem:
             say(str(problem))
         if stop.wait(AGAIN_S):
             break
     raise Lost("")
+
+
+def attempt(process: CameraProcess, asked: str) -> Found:
+    """Connect to the camera that is asked for.
+
+    Raises
+    ------
+    NotYet
+        There is none to be had now.
+    Lost
+        The process is gone.
+    """
+    return _opened(process, _one(process, asked))
 
 
 def _one(process: CameraProcess, asked: str) -> Found:

@@ -14,7 +14,17 @@ from contextlib import suppress
 
 import gphoto2 as gp
 
-from tether.arrivals.camera.messages import NETWORK, Found, Happened, Kind, OnCard, Refused, Why
+from tether.arrivals.camera import reading
+from tether.arrivals.camera.messages import (
+    NETWORK,
+    Found,
+    Happened,
+    Kind,
+    OnCard,
+    Refused,
+    Store,
+    Why,
+)
 
 # Both numbers are needed: without the second, events are looked for at the standard's port.
 _PTPIP = f"{NETWORK}:"
@@ -22,6 +32,7 @@ _PTPIP_PORT = "15740"
 _PTPIP_MODEL = "PTP/IP Camera"
 
 _STORE_FULL = "PTP Event 400a"
+_SETTING = "PTP Property "
 
 _WHY = {
     gp.GP_ERROR_CAMERA_BUSY: Why.BUSY,
@@ -138,6 +149,22 @@ class Device:
             if problem.code != gp.GP_ERROR_NOT_SUPPORTED:
                 raise _refused(problem) from problem
 
+    def told(self, names: list[str] | None) -> dict[str, str | float]:
+        """Return what these settings are, or all that there are; what is not told is left out."""
+        try:
+            return reading.some(self._open, names) if names else reading.all_of(self._open)
+        except gp.GPhoto2Error as problem:
+            raise _refused(problem) from problem
+
+    def store(self) -> Store:
+        """Return the room on the cards, all of them together."""
+        try:
+            return reading.store(self._open)
+        except gp.GPhoto2Error as problem:
+            if problem.code == gp.GP_ERROR_NOT_SUPPORTED:
+                return Store()
+            raise _refused(problem) from problem
+
     def close(self) -> None:
         """Let go of the camera, as far as it still listens."""
         camera, self._camera = self._camera, None
@@ -162,6 +189,8 @@ class Device:
             return [Happened(Kind.FOLDER, data.name)]  # type: ignore[attr-defined]
         if isinstance(data, str) and data.lower().startswith(_STORE_FULL.lower()):
             return [Happened(Kind.CARD_FULL, "")]
+        if isinstance(data, str) and data.startswith(_SETTING):
+            return [Happened(Kind.SETTING, "")]
         return []
 
     def _described(self, folder: str, name: str) -> OnCard:

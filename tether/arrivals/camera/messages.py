@@ -54,6 +54,7 @@ class Kind(StrEnum):
     FILE = "file"
     FOLDER = "folder"
     CARD_FULL = "card full"
+    SETTING = "setting"
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +64,14 @@ class Happened:
     kind: Kind
     name: str
     file: OnCard | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Store:
+    """Room on the cards: `free_frames` by the camera's own estimate; None where it is not told."""
+
+    free_bytes: int | None = None
+    free_frames: int | None = None
 
 
 class Why(StrEnum):

@@ -10,13 +10,13 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from pathlib import Path
 from typing import IO, Any, Self
 
 import platformdirs
 
-from tether.arrivals.camera.messages import Found, Happened, OnCard, Refused, Why, happened
+from tether.arrivals.camera.messages import Found, Happened, OnCard, Refused, Store, Why, happened
 from tether.plain import plain
 
 _log = logging.getLogger(__name__)
@@ -128,6 +128,19 @@ class CameraProcess:
     def probe(self) -> None:
         """Find out whether the camera still answers."""
         self._ask(do="probe")
+
+    def told(self, names: Collection[str], *, anew: bool) -> dict[str, str | float]:
+        """Return what the camera tells of settings, by the library's names; nothing is changed.
+
+        `anew` reads all that the camera has, and not only settings known to be there.
+        """
+        asked = None if anew else sorted(names)
+        found = self._ask(do="told", names=asked)
+        return {name: value for name, value in found.items() if name in names}
+
+    def store(self) -> Store:
+        """Return the room on the cards."""
+        return Store(**self._ask(do="store"))
 
     def close(self) -> None:
         """Let go of the camera."""

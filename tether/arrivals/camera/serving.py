@@ -54,6 +54,10 @@ def _do(device: Device, asked: dict[str, Any]) -> Any:
             return device.delete(asked["folder"], asked["name"])
         case "probe":
             return device.probe()
+        case "told":
+            return device.told(asked["names"])
+        case "store":
+            return asdict(device.store())
         case "close":
             return device.close()
     raise ValueError(f"asked for {asked['do']!r}")
