@@ -18,8 +18,9 @@ class Faults:
         Bytes of picture data after which nothing is sent for so many seconds, once.
     answers
         Response codes by operation, given once each instead of doing it.
-    denied
-        Handles of objects that do not exist when asked for, though they were announced.
+    denied, denied_content
+        Handles of objects that do not exist when asked for, though they were announced; and of
+        those that are described, but not given.
     refuse
         Whether whoever connects is refused.
     silent
@@ -33,6 +34,7 @@ class Faults:
     stall_s: float = 0.0
     answers: dict[int, list[int]] = field(default_factory=dict)
     denied: set[int] = field(default_factory=set)
+    denied_content: set[int] = field(default_factory=set)
     refuse: bool = False
     silent: bool = False
     pace: int = 0

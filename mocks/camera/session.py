@@ -118,7 +118,7 @@ class Session:
             case Operation.DELETE_OBJECT:
                 self._card.remove(thing.handle)
                 return Response.OK, (), None
-        if thing.format is Format.ASSOCIATION:
+        if thing.format is Format.ASSOCIATION or thing.handle in self._faults.denied_content:
             return Response.INVALID_OBJECT_HANDLE, (), None
         view = memoryview(thing.content)
         if asked.operation == Operation.GET_PARTIAL_OBJECT:

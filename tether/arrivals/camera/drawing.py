@@ -56,7 +56,7 @@ class Drawing:
         self._camera = ""
         self._catching = 0
         self._fetched = 0
-        self._card_full = False
+        self._card_full = self._disk_full = False
 
     def draw(self, process: CameraProcess, camera: str, *, network: bool) -> None:
         """Take frames until the connection ends; a network's may do so without a sign.
@@ -74,13 +74,14 @@ class Drawing:
         probe = time.monotonic() + PROBE_S
         again = time.monotonic() + AGAIN_S
         while True:
+            if not len(self._waiting):
+                self._catching = 0
+                self._show(self._idle())
             for happened in process.wait(0.0 if len(self._waiting) else WAIT_S):
                 self._hear(happened)
             if (file := self._waiting.take()) is not None:
                 self._fetch(process, file)
                 continue
-            self._catching = 0
-            self._show(self._idle())
             now = time.monotonic()
             if network and now >= probe:
                 process.probe()
@@ -133,15 +134,21 @@ class Drawing:
             self._waiting.add(file)
 
     def _fetch(self, process: CameraProcess, file: OnCard) -> None:
+        try:
+            self._folder.make_sure_of_room(file)
+        except DiskFull as problem:
+            self._waiting.put_back(file)
+            if not self._disk_full:
+                self._say("", f"the disk is full: {problem}", once=False)
+            self._show(f"the disk is full, frames stay on the card: {problem}")
+            self._disk_full = True
+            time.sleep(_DISK_S)
+            return
+        self._disk_full = False
         self._fetched += 1
         self._tell(file, 0)
         try:
             self._folder.fetch(self._camera, file, process.fetch, lambda n: self._tell(file, n))
-        except DiskFull as problem:
-            self._waiting.put_back(file)
-            self._show(f"the disk is full, frames stay on the card: {problem}")
-            self._say("", f"the disk is full: {problem}")
-            time.sleep(_DISK_S)
         except Untaken as problem:
             self._tries[file] = _MOST_TRIES
             self._say(file, f"{file.name} is not taken: {problem}")
