@@ -7,7 +7,7 @@ import struct
 import threading
 from collections.abc import Callable, Mapping
 from contextlib import suppress
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Self
 
 from mocks.camera import packets
@@ -34,6 +34,8 @@ class Camera:
         Operations that it does not offer.
     on_capture
         What its shutter does when an initiator asks for a picture.
+    ahead
+        How far its clock is ahead of this computer's.
     """
 
     def __init__(
@@ -43,10 +45,12 @@ class Camera:
         serial: str = "KS-0042",
         without: frozenset[Operation] = frozenset(),
         on_capture: Callable[[], object] = lambda: None,
+        ahead: timedelta = timedelta(),
     ) -> None:
         self.card = Card()
         self.faults = Faults()
         self.port = port
+        self.ahead = ahead
         self._identity = (model, serial)
         self._operations = frozenset(Operation) - without
         self._on_capture = on_capture
@@ -105,7 +109,7 @@ class Camera:
 
     def press(self, files: Mapping[str, bytes], taken: datetime | None = None) -> list[int]:
         """Take a picture: store its files, announce each, and say that the capture is complete."""
-        taken = taken or datetime.now()
+        taken = taken or datetime.now() + self.ahead
         handles = [self.card.add(name, content, taken=taken) for name, content in files.items()]
         for handle in handles:
             self.tell(Event.OBJECT_ADDED, handle)
@@ -165,6 +169,7 @@ class Camera:
             self.card,
             self.faults,
             self._identity,
+            self.ahead,
             self._operations,
             self._on_capture,
             self._ended,

@@ -19,6 +19,8 @@ class Operation(IntEnum):
     GET_OBJECT = 0x1009
     DELETE_OBJECT = 0x100B
     INITIATE_CAPTURE = 0x100E
+    GET_DEVICE_PROP_DESC = 0x1014
+    GET_DEVICE_PROP_VALUE = 0x1015
     GET_PARTIAL_OBJECT = 0x101B
 
 
@@ -30,6 +32,7 @@ class Response(IntEnum):
     OPERATION_NOT_SUPPORTED = 0x2005
     INVALID_STORAGE_ID = 0x2008
     INVALID_OBJECT_HANDLE = 0x2009
+    DEVICE_PROP_NOT_SUPPORTED = 0x200A
     STORE_FULL = 0x200C
     DEVICE_BUSY = 0x2019
 
@@ -42,6 +45,12 @@ class Event(IntEnum):
     DEVICE_INFO_CHANGED = 0x4008
     STORE_FULL = 0x400A
     CAPTURE_COMPLETE = 0x400D
+
+
+class Property(IntEnum):
+    """What it tells of itself."""
+
+    DATE_TIME = 0x5011
 
 
 class Format(IntEnum):

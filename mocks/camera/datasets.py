@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from datetime import datetime
 
 from mocks.camera.card import Thing
-from mocks.camera.codes import STORE, Event, Format, Operation
+from mocks.camera.codes import STORE, Event, Format, Operation, Property
 
 
 def string(text: str) -> bytes:
@@ -32,7 +32,7 @@ def device_info(model: str, serial: str, operations: Iterable[Operation]) -> byt
         + struct.pack("<H", 0)
         + array("H", operations)
         + array("H", Event)
-        + array("H", [])
+        + array("H", Property)
         + array("H", [Format.JPEG])
         + array("H", [Format.JPEG, Format.TIFF, Format.DNG, Format.MOV, Format.ASSOCIATION])
         + string("Kiln Street")
@@ -40,6 +40,11 @@ def device_info(model: str, serial: str, operations: Iterable[Operation]) -> byt
         + string("1.0")
         + string(serial)
     )
+
+
+def date_time_described(now: datetime) -> bytes:
+    """Return the DevicePropDesc dataset of the camera's clock: a string that can be read."""
+    return struct.pack("<HHB", Property.DATE_TIME, 0xFFFF, 0) + 2 * string(when(now)) + b"\0"
 
 
 def storage_info(free: int) -> bytes:

@@ -6,15 +6,17 @@ import socket
 import struct
 import threading
 from collections.abc import Callable
+from datetime import datetime, timedelta
 
 from mocks.camera import datasets, packets
 from mocks.camera.card import Card, Thing
-from mocks.camera.codes import STORE, Format, Operation, Response
+from mocks.camera.codes import STORE, Format, Operation, Property, Response
 from mocks.camera.faults import Faults
 from mocks.camera.packets import Request
 
 _PART = 1 << 18
 _FREE = 32 << 30
+_OF_PROPERTIES = (Operation.GET_DEVICE_PROP_DESC, Operation.GET_DEVICE_PROP_VALUE)
 
 Answer = tuple[Response, tuple[int, ...], bytes | memoryview | None]
 
@@ -34,6 +36,8 @@ class Session:
         The camera's.
     identity
         Model and serial number.
+    ahead
+        How far its clock is ahead.
     operations
         What the camera offers.
     press
@@ -48,6 +52,7 @@ class Session:
         card: Card,
         faults: Faults,
         identity: tuple[str, str],
+        ahead: timedelta,
         operations: frozenset[Operation],
         press: Callable[[], object],
         ended: threading.Event,
@@ -56,6 +61,7 @@ class Session:
         self._card = card
         self._faults = faults
         self._identity = identity
+        self._ahead = ahead
         self._operations = operations
         self._press = press
         self._ended = ended
@@ -106,6 +112,8 @@ class Session:
                 return _ok(datasets.array("I", self._handles(asked)))
             case Operation.OPEN_SESSION | Operation.CLOSE_SESSION | Operation.INITIATE_CAPTURE:
                 return Response.OK, (), None
+        if asked.operation in _OF_PROPERTIES:
+            return self._clock(asked.operation, first)
         thing = self._card.get(first)
         if thing is None or first in self._faults.denied:
             return Response.INVALID_OBJECT_HANDLE, (), None
@@ -126,6 +134,14 @@ class Session:
             view = view[offset : offset + count]
             return Response.OK, (len(view),), view
         return _ok(view)
+
+    def _clock(self, operation: int, wanted: int) -> Answer:
+        if wanted != Property.DATE_TIME:
+            return Response.DEVICE_PROP_NOT_SUPPORTED, (), None
+        now = datetime.now() + self._ahead
+        if operation == Operation.GET_DEVICE_PROP_DESC:
+            return _ok(datasets.date_time_described(now))
+        return _ok(datasets.string(datasets.when(now)))
 
     def _handles(self, asked: Request) -> list[int]:
         _, kind, parent = (*asked.parameters, 0, 0, 0)[:3]

@@ -2,9 +2,16 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
+
+import pytest
+
 from mocks.camera.camera import Camera
 from mocks.camera.roll import raw
 from tests.arrivals.camera.tethered import Tethered, frame
+from tests.arrivals.inbox import wait_for
+
+YESTERDAY = datetime.now() - timedelta(days=1)
 
 
 def test_a_press_becomes_a_file_with_every_byte(tethered: Tethered, camera: Camera) -> None:
@@ -40,15 +47,33 @@ def test_a_burst_is_drained_in_order(tethered: Tethered, camera: Camera) -> None
 
 
 def test_what_was_on_the_card_before_stays_there_alone(tethered: Tethered, camera: Camera) -> None:
-    camera.card.add("DSC_0001.JPG", frame(1))
+    camera.card.add("DSC_0001.JPG", frame(1), taken=YESTERDAY)
     tethered.begin()
     tethered.until_connected()
     camera.press({"DSC_0002.JPG": frame(2)})
     tethered.until_here("DSC_0002.JPG")
 
 
+@pytest.mark.parametrize("ahead", [timedelta(), timedelta(hours=7), timedelta(hours=-7)])
+def test_what_was_taken_since_the_session_began_is_not_earlier(
+    tethered: Tethered, camera: Camera, ahead: timedelta
+) -> None:
+    """A camera that is connected late, and whose clock stands in another part of the world."""
+    camera.leave()
+    camera.ahead = ahead
+    tethered.begin()
+    assert wait_for(lambda: bool(tethered.lines))
+    now = datetime.now() + ahead
+    camera.card.add("DSC_0001.JPG", frame(1), taken=now - timedelta(seconds=30))
+    camera.card.add("DSC_0002.JPG", frame(2), taken=now + timedelta(seconds=1))
+    camera.come()
+    tethered.until_here("DSC_0002.JPG")
+    tethered.until_connected()
+    tethered.until_here("DSC_0002.JPG")
+
+
 def test_unless_the_settings_say_otherwise(tethered: Tethered, camera: Camera) -> None:
-    camera.card.add("DSC_0001.JPG", frame(1))
+    camera.card.add("DSC_0001.JPG", frame(1), taken=YESTERDAY)
     tethered.begin(earlier=True)
     tethered.until_here("DSC_0001.JPG")
 
@@ -81,7 +106,7 @@ def test_a_formatted_card_begins_its_names_anew(tethered: Tethered, camera: Came
 def test_pictures_leave_the_card_only_once_they_are_here(
     tethered: Tethered, camera: Camera
 ) -> None:
-    camera.card.add("OLD_0001.JPG", frame(9))  # never fetched, so never taken off
+    camera.card.add("OLD_0001.JPG", frame(9), taken=YESTERDAY)  # never fetched, so never taken off
     tethered.begin(keep=False)
     tethered.until_connected()
     camera.faults.cut_after = 5000

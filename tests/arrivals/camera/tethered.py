@@ -35,7 +35,14 @@ class Tethered:
     states: list[State] = field(default_factory=list)
     source: CameraSource | None = None
 
-    def begin(self, asked: str | None = None, *, keep: bool = True, earlier: bool = False) -> None:
+    def begin(
+        self,
+        asked: str | None = None,
+        *,
+        keep: bool = True,
+        earlier: bool = False,
+        command: list[str] | None = None,
+    ) -> None:
         """Start, and wait for the camera if it is on."""
         self.source = CameraSource(
             self.folder,
@@ -43,23 +50,19 @@ class Tethered:
             Fetched(self.folder),
             keep=keep,
             earlier=earlier,
+            command=command,
         )
         self.source.start(self._hear)
 
     def until_connected(self) -> None:
         """Wait until frames can come: the card was looked through."""
-        assert wait_for(lambda: bool(self.lines) and self.lines[-1].startswith("connected: Studio"))
-        assert wait_for(lambda: "on ptpip" not in self.lines[-1]), self.lines
+        assert wait_for(lambda: bool(self.lines) and self.lines[-1].startswith("connected: "))
+        assert wait_for(lambda: " on " not in self.lines[-1]), self.lines
 
     def end(self) -> None:
         """Stop."""
         if self.source is not None:
             self.source.stop()
-
-    def kill(self) -> None:
-        """Leave things as they are when the watch is killed in this instant."""
-        assert self.source is not None
-        self.source.stop()
 
     @property
     def lines(self) -> list[str]:

@@ -56,6 +56,7 @@ class SessionFolder:
     def tidy(self) -> None:
         """Read the ledger, finish what was fetched whole without a name, and drop other parts."""
         self._known.clear()
+        self._ledger.began()
         dealt_with = self._ledger.dealt()
         for dealt in dealt_with:
             self.known(dealt.camera)[dealt.on_card] = dealt.file
@@ -74,6 +75,11 @@ class SessionFolder:
                 self._named(dealt.camera, dealt.on_card, whole)
         for left in parts:
             left.unlink(missing_ok=True)
+
+    @property
+    def began(self) -> float:
+        """When the session began, in s since 1970."""
+        return self._ledger.began()
 
     def known(self, camera: str) -> dict[OnCard, Path | None]:
         """Return what of this camera's card was dealt with, by what it became."""
