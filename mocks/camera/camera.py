@@ -7,14 +7,14 @@ import struct
 import threading
 from collections.abc import Callable, Mapping
 from contextlib import suppress
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Self
 
 from mocks.camera import packets
 from mocks.camera.card import Card
-from mocks.camera.codes import STORE, Event, Operation
+from mocks.camera.codes import STORE, Event, Operation, Property
 from mocks.camera.faults import Faults
-from mocks.camera.properties import Properties, Property, Value
+from mocks.camera.properties import Properties, Value
 from mocks.camera.session import Cut, Session
 
 PORT = 15740
@@ -35,6 +35,8 @@ class Camera:
         Operations that it does not offer.
     on_capture
         What its shutter does when an initiator asks for a picture.
+    ahead
+        How far its clock is ahead of this computer's.
 
     Attributes
     ----------
@@ -49,12 +51,14 @@ class Camera:
         serial: str = "KS-0042",
         without: frozenset[Operation] = frozenset(),
         on_capture: Callable[[], object] = lambda: None,
+        ahead: timedelta = timedelta(),
     ) -> None:
         self.card = Card()
         self.faults = Faults()
         self.properties = Properties()
         self.asked: list[int] = []
         self.port = port
+        self.ahead = ahead
         self._identity = (model, serial)
         self._operations = frozenset(Operation) - without
         self._on_capture = on_capture
@@ -68,6 +72,15 @@ class Camera:
     def address(self) -> str:
         """What to call it by on a command line."""
         return f"ptpip:127.0.0.1:{self.port}"
+
+    @property
+    def ahead(self) -> timedelta:
+        """How far its clock is ahead of this computer's."""
+        return self.properties.ahead
+
+    @ahead.setter
+    def ahead(self, ahead: timedelta) -> None:
+        self.properties.ahead = ahead
 
     @property
     def connected(self) -> bool:
@@ -113,7 +126,7 @@ class Camera:
 
     def press(self, files: Mapping[str, bytes], taken: datetime | None = None) -> list[int]:
         """Take a picture: store its files, announce each, and say that the capture is complete."""
-        taken = taken or datetime.now()
+        taken = taken or datetime.now() + self.ahead
         handles = [self.card.add(name, content, taken=taken) for name, content in files.items()]
         for handle in handles:
             self.tell(Event.OBJECT_ADDED, handle)

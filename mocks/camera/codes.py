@@ -49,6 +49,22 @@ class Event(IntEnum):
     CAPTURE_COMPLETE = 0x400D
 
 
+class Property(IntEnum):
+    """What it tells of itself."""
+
+    BATTERY_LEVEL = 0x5001
+    COMPRESSION_SETTING = 0x5004
+    F_NUMBER = 0x5007
+    FOCAL_LENGTH = 0x5008
+    FOCUS_DISTANCE = 0x5009
+    FOCUS_MODE = 0x500A
+    EXPOSURE_TIME = 0x500D
+    EXPOSURE_INDEX = 0x500F
+    DATE_TIME = 0x5011
+    STILL_CAPTURE_MODE = 0x5013
+    FOCUS_METERING_MODE = 0x501C
+
+
 class Format(IntEnum):
     """What kind of object it is."""
 

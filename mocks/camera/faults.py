@@ -15,11 +15,12 @@ class Faults:
     cut_after
         Bytes of picture data after which the connection is cut, once.
     stall_after, stall_s
-        Bytes of picture data after which nothing is sent for so many seconds, once.
+        The byte of picture data whose packet is sent so many seconds late, once.
     answers
         Response codes by operation, given once each instead of doing it.
-    denied
-        Handles of objects that do not exist when asked for, though they were announced.
+    denied, denied_content
+        Handles of objects that do not exist when asked for, though they were announced; and of
+        those that are described, but not given.
     refuse
         Whether whoever connects is refused.
     silent
@@ -33,6 +34,7 @@ class Faults:
     stall_s: float = 0.0
     answers: dict[int, list[int]] = field(default_factory=dict)
     denied: set[int] = field(default_factory=set)
+    denied_content: set[int] = field(default_factory=set)
     refuse: bool = False
     silent: bool = False
     pace: int = 0
@@ -48,7 +50,7 @@ class Faults:
         """How many of the next bytes to send, then whether to cut, and s to wait before both."""
         with self.lock:
             wait, cut = 0.0, False
-            if self.stall_after is not None and self.stall_after <= sent:
+            if self.stall_after is not None and self.stall_after < sent + size:
                 self.stall_after, wait = None, self.stall_s
             if self.cut_after is not None and self.cut_after <= sent + size:
                 size, cut, self.cut_after = max(0, self.cut_after - sent), True, None

@@ -9,25 +9,10 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import IntEnum
 
+from mocks.camera.codes import Property
 from mocks.camera.datasets import string, when
 
 Value = int | str
-
-
-class Property(IntEnum):
-    """The standard's codes."""
-
-    BATTERY_LEVEL = 0x5001
-    COMPRESSION_SETTING = 0x5004
-    F_NUMBER = 0x5007
-    FOCAL_LENGTH = 0x5008
-    FOCUS_DISTANCE = 0x5009
-    FOCUS_MODE = 0x500A
-    EXPOSURE_TIME = 0x500D
-    EXPOSURE_INDEX = 0x500F
-    DATE_TIME = 0x5011
-    STILL_CAPTURE_MODE = 0x5013
-    FOCUS_METERING_MODE = 0x501C
 
 
 class FocusMode(IntEnum):
@@ -93,12 +78,12 @@ _RANGES = {Property.BATTERY_LEVEL, Property.FOCAL_LENGTH, Property.FOCUS_DISTANC
 class Properties:
     """What a camera is set to; threads may share it.
 
-    `clock_off` is how far its clock is ahead of this computer's.
+    `ahead` is how far its clock is ahead of this computer's.
     """
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
-        self.clock_off = timedelta(0)
+        self.ahead = timedelta(0)
         self._now: dict[Property, Value] = {
             Property.BATTERY_LEVEL: 80,
             Property.COMPRESSION_SETTING: 1,
@@ -116,7 +101,7 @@ class Properties:
     def __getitem__(self, code: Property) -> Value:
         with self._lock:
             if code is Property.DATE_TIME and code in self._now:
-                return when(datetime.now() + self.clock_off)
+                return when(datetime.now() + self.ahead)
             return self._now[code]
 
     def __setitem__(self, code: Property, value: Value) -> None:

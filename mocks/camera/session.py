@@ -9,10 +9,10 @@ from collections.abc import Callable
 
 from mocks.camera import datasets, packets
 from mocks.camera.card import Card, Thing
-from mocks.camera.codes import STORE, Format, Operation, Response
+from mocks.camera.codes import STORE, Format, Operation, Property, Response
 from mocks.camera.faults import Faults
 from mocks.camera.packets import Request
-from mocks.camera.properties import Properties, Property
+from mocks.camera.properties import Properties
 
 _PART = 1 << 18
 _FREE = 32 << 30
@@ -144,7 +144,7 @@ class Session:
             case Operation.DELETE_OBJECT:
                 self._card.remove(thing.handle)
                 return Response.OK, (), None
-        if thing.format is Format.ASSOCIATION:
+        if thing.format is Format.ASSOCIATION or thing.handle in self._faults.denied_content:
             return Response.INVALID_OBJECT_HANDLE, (), None
         view = memoryview(thing.content)
         if asked.operation == Operation.GET_PARTIAL_OBJECT:

@@ -41,8 +41,11 @@ def for_script(check: Check, out: TextIO) -> None:
 
 def for_person(check: Check, out: TextIO) -> None:
     """Print state, name, what was found, and why it matters; and what to change, below."""
+    why = plain(check.why)
     told = Text.assemble(
-        (f"{check.name}: ", "bold"), plain(check.found), (f"  {plain(check.why)}", "dim")
+        (f"{check.name}: ", "bold"),
+        f"{plain(check.found)}. ",
+        (f"{why[:1].upper()}{why[1:]}.", "dim"),
     )
     _print(out, _mark(check.state), told)
     if check.to_change and check.change:

@@ -97,6 +97,6 @@ def _kind(said: str) -> str:
 def _span(seconds: float) -> str:
     if seconds < 120:
         return f"{seconds:.0f} s"
-    if seconds < 7200:
+    if seconds < 3600 - _CLOCK_S:
         return f"{seconds / 60:.0f} min"
-    return f"{seconds / 3600:.0f} h" if seconds < 172_800 else f"{seconds / 86_400:.0f} days"
+    return f"{seconds / 3600:.3g} h" if seconds < 172_800 else f"{seconds / 86_400:.0f} days"

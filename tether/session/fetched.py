@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import os
+import time
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -38,6 +40,13 @@ class Fetched:
         except RecordError as problem:
             raise LedgerError(str(problem)) from problem
 
+    def began(self) -> float:
+        """Return when the session first asked for a camera, in s since 1970."""
+        try:
+            return self._record.began()
+        except RecordError as problem:
+            raise LedgerError(str(problem)) from problem
+
     def close(self) -> None:
         """Let go of the record."""
         self._record.close()
@@ -57,6 +66,14 @@ class _Table(Writing):
             )
             for row in found
         ]
+
+    def began(self) -> float:
+        with self._transaction() as opened:
+            opened.execute(
+                "INSERT OR IGNORE INTO state VALUES ('camera', ?)", (json.dumps(time.time()),)
+            )
+            found = opened.execute("SELECT value FROM state WHERE key = 'camera'").fetchone()
+        return float(json.loads(found[0]))
 
     def put(self, dealt: Iterable[Dealt]) -> None:
         with self._transaction() as opened:

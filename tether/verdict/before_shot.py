@@ -48,7 +48,7 @@ def shutter(shot: Shot) -> Check:
     found = f"{time(used)} by hand at {length(camera.focal_length_mm)}"
     if used <= KEPT * rule:
         return Check(SHUTTER, State.GOOD, found, why)
-    asked = stops.time_within(KEPT * rule)
+    asked = stops.time_within(rule)
     change = f"take {time(asked)} or shorter, or a tripod" if asked else "use a tripod"
     if camera.stabilised:
         return Check(SHUTTER, State.LOOK, f"{found}, stabiliser on", why, change)

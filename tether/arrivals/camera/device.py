@@ -78,9 +78,10 @@ class Device:
         except gp.GPhoto2Error as problem:
             raise _refused(problem) from problem
         self._camera = camera
-        return Found(
-            _setting(camera, "cameramodel") or model, port, _setting(camera, "serialnumber")
-        )
+        # On a cable the library knows the model by its name; at an address only the camera does.
+        if port.startswith(_PTPIP):
+            model = _setting(camera, "cameramodel") or model
+        return Found(model, port, _setting(camera, "serialnumber"), _ahead(camera))
 
     def files(self) -> list[OnCard]:
         """Return every file on the card, folder by folder."""
@@ -230,6 +231,11 @@ def _setting(camera: gp.Camera, name: str) -> str | None:
     except gp.GPhoto2Error:
         return None
     return str(value).strip() or None
+
+
+def _ahead(camera: gp.Camera) -> int | None:
+    told = _setting(camera, "datetime") or ""
+    return int(told) - round(time.time()) if told.isdigit() else None
 
 
 def _refused(problem: gp.GPhoto2Error) -> Refused:

@@ -7,7 +7,7 @@ import time
 from collections.abc import Callable
 
 from tether.arrivals.camera.folder import DiskFull, SessionFolder, Untaken
-from tether.arrivals.camera.messages import Happened, Kind, OnCard, Refused, Why
+from tether.arrivals.camera.messages import Found, Happened, Kind, OnCard, Refused, Why
 from tether.arrivals.camera.process import CameraProcess, Lost
 from tether.arrivals.camera.waiting import Waiting
 from tether.frame.kinds import is_picture
@@ -15,7 +15,7 @@ from tether.plain import plain
 
 _log = logging.getLogger(__name__)
 
-WAIT_S = 0.5
+WAIT_S = 0.2
 """How long one request waits for events; a command line's Ctrl-C waits as long at most."""
 
 PROBE_S = 5.0
@@ -25,6 +25,9 @@ AGAIN_S = 30.0
 """When to look through the card again for files that it announced and would not give."""
 
 _DISK_S = 2.0
+_CLOCK_S = 2.0
+"""How far clocks are to be trusted: some cards keep the time in steps of two seconds."""
+
 _MOST_TRIES = 3
 _LOOKED_THROUGH = OnCard("", "", 0, 0)
 
@@ -56,9 +59,9 @@ class Drawing:
         self._camera = ""
         self._catching = 0
         self._fetched = 0
-        self._card_full = False
+        self._card_full = self._disk_full = False
 
-    def draw(self, process: CameraProcess, camera: str, *, network: bool) -> None:
+    def draw(self, process: CameraProcess, camera: Found) -> None:
         """Take frames until the connection ends; a network's may do so without a sign.
 
         Raises
@@ -69,42 +72,51 @@ class Drawing:
             Nothing can be stored.
         """
         self.connected = True
-        self._camera = camera
-        self._look_through(process)
+        self._camera = camera.key
+        self._look_through(process, camera)
         probe = time.monotonic() + PROBE_S
         again = time.monotonic() + AGAIN_S
         while True:
+            if not len(self._waiting):
+                self._catching = 0
+                self._show(self._idle())
             for happened in process.wait(0.0 if len(self._waiting) else WAIT_S):
                 self._hear(happened)
             if (file := self._waiting.take()) is not None:
                 self._fetch(process, file)
                 continue
-            self._catching = 0
-            self._show(self._idle())
             now = time.monotonic()
-            if network and now >= probe:
+            if camera.network and now >= probe:
                 process.probe()
                 probe = now + PROBE_S
             if self._tries and now >= again:
                 self._tries.clear()
                 raise Lost("it had not given all that it announced")
 
-    def _look_through(self, process: CameraProcess) -> None:
+    def _look_through(self, process: CameraProcess, camera: Found) -> None:
         """Compare the card with what was dealt with, and put what is missing in line."""
         self._waiting.clear()
         self._card_full = False
         on_card = sorted(process.files(), key=lambda file: (file.time, file.folder, file.name))
         known = self._folder.known(self._camera)
         if _LOOKED_THROUGH not in known:
-            self._folder.pass_over(
-                self._camera, [_LOOKED_THROUGH, *([] if self._earlier else on_card)]
-            )
+            before = [] if self._earlier else self._before_the_session(on_card, camera)
+            self._folder.pass_over(self._camera, [_LOOKED_THROUGH, *before])
         for file in on_card:
             if file not in known or (self._earlier and known[file] is None):
                 self._take_up(file)
             elif not self._keep and known[file] is not None:
                 self._delete(process, file)
         self._catching, self._fetched = len(self._waiting), 0
+
+    def _before_the_session(self, on_card: list[OnCard], camera: Found) -> list[OnCard]:
+        """Return what was taken before the session began; by its own clock, or ours if it hides it.
+
+        A camera whose clock is late, and hidden, has what it took before it was first connected
+        counted as earlier; one that is early has too much fetched, which loses nothing.
+        """
+        began = self._folder.began + (camera.ahead_s or 0) - _CLOCK_S
+        return [file for file in on_card if file.time < began]
 
     def _hear(self, happened: Happened) -> None:
         if happened.kind is Kind.CARD_FULL:
@@ -133,15 +145,21 @@ class Drawing:
             self._waiting.add(file)
 
     def _fetch(self, process: CameraProcess, file: OnCard) -> None:
+        try:
+            self._folder.make_sure_of_room(file)
+        except DiskFull as problem:
+            self._waiting.put_back(file)
+            if not self._disk_full:
+                self._say("", f"the disk is full: {problem}", once=False)
+            self._show(f"the disk is full, frames stay on the card: {problem}")
+            self._disk_full = True
+            time.sleep(_DISK_S)
+            return
+        self._disk_full = False
         self._fetched += 1
         self._tell(file, 0)
         try:
             self._folder.fetch(self._camera, file, process.fetch, lambda n: self._tell(file, n))
-        except DiskFull as problem:
-            self._waiting.put_back(file)
-            self._show(f"the disk is full, frames stay on the card: {problem}")
-            self._say("", f"the disk is full: {problem}")
-            time.sleep(_DISK_S)
         except Untaken as problem:
             self._tries[file] = _MOST_TRIES
             self._say(file, f"{file.name} is not taken: {problem}")

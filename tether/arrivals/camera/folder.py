@@ -56,6 +56,7 @@ class SessionFolder:
     def tidy(self) -> None:
         """Read the ledger, finish what was fetched whole without a name, and drop other parts."""
         self._known.clear()
+        self._ledger.began()
         dealt_with = self._ledger.dealt()
         for dealt in dealt_with:
             self.known(dealt.camera)[dealt.on_card] = dealt.file
@@ -75,6 +76,11 @@ class SessionFolder:
         for left in parts:
             left.unlink(missing_ok=True)
 
+    @property
+    def began(self) -> float:
+        """When the session began, in s since 1970."""
+        return self._ledger.began()
+
     def known(self, camera: str) -> dict[OnCard, Path | None]:
         """Return what of this camera's card was dealt with, by what it became."""
         return self._known.setdefault(camera, {})
@@ -83,6 +89,18 @@ class SessionFolder:
         """Note files that stay on the card."""
         self._ledger.note(Dealt(camera, file, None) for file in files)
         self.known(camera).update(dict.fromkeys(files))
+
+    def make_sure_of_room(self, file: OnCard) -> None:
+        """Look whether the disk can take a file.
+
+        Raises
+        ------
+        DiskFull
+            It cannot; the message says how much is missing.
+        """
+        free = shutil.disk_usage(self.folder).free
+        if free < file.size + _SPARE:
+            raise DiskFull(f"{free / 1e6:.0f} MB are free, {file.name} takes {file.size / 1e6:.0f}")
 
     def fetch(
         self, camera: str, file: OnCard, fetch: Fetch, progress: Callable[[int], None]
@@ -93,10 +111,7 @@ class SessionFolder:
         ------
         Untaken
             What came is not what was announced.
-        DiskFull
-            There is no room.
         """
-        self._room_for(file)
         whole = naming.part(self.folder, camera, file)
         try:
             came = fetch(file, whole, progress)
@@ -151,11 +166,6 @@ class SessionFolder:
         taken = {path.stem.casefold() for path in self.folder.iterdir() if not _hidden(path)}
         yield from pairs[:1]
         yield from (free for free in naming.stems(stem) if free.casefold() not in taken)
-
-    def _room_for(self, file: OnCard) -> None:
-        free = shutil.disk_usage(self.folder).free
-        if free < file.size + _SPARE:
-            raise DiskFull(f"{free / 1e6:.0f} MB are free, {file.name} takes {file.size / 1e6:.0f}")
 
 
 def _hidden(path: Path) -> bool:

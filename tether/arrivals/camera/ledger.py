@@ -32,5 +32,8 @@ class Ledger(Protocol):
     def note(self, dealt: Iterable[Dealt]) -> None:
         """Note files at once; what was noted of one of them before is replaced."""
 
+    def began(self) -> float:
+        """Return when it was first asked this, in s since 1970: when the session began."""
+
     def close(self) -> None:
         """Let go of it."""

@@ -15,11 +15,16 @@ ANY = "any"
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A camera that can be opened. `serial` is None where it does not tell."""
+    """A camera that can be opened.
+
+    `serial` is None where it does not tell; `ahead_s` is how many seconds its clock is ahead of
+    this computer's, None where it does not tell the time.
+    """
 
     model: str
     port: str
     serial: str | None = None
+    ahead_s: int | None = None
 
     @property
     def key(self) -> str:

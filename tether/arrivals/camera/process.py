@@ -171,6 +171,8 @@ class CameraProcess:
 
     def _send(self, **request: Any) -> None:
         assert self._running.stdin is not None
+        if self._stop.is_set():
+            raise Lost("the watch ends")
         try:
             self._running.stdin.write(json.dumps(request).encode("ascii") + b"\n")
         except (OSError, ValueError) as problem:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 import os
 import sys
+import threading
+import time
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any, BinaryIO
 
@@ -14,12 +16,16 @@ if TYPE_CHECKING:
     from tether.arrivals.camera.device import Device
 
 
+_PARENT_S = 0.5
+
+
 def serve() -> None:
     """Serve until whoever started this closes the pipe."""
     # The library prints on 1 and 2, and closes 0 with every network camera that it lets go.
     asked, answers = os.fdopen(os.dup(0), "rb"), os.fdopen(os.dup(1), "wb", buffering=0)
     os.dup2(2, 1)
     _hold_descriptor_0()
+    threading.Thread(target=_end_with, args=(os.getppid(),), daemon=True).start()
     from tether.arrivals.camera.device import Device
 
     device = Device()
@@ -29,6 +35,13 @@ def serve() -> None:
         _hold_descriptor_0()
     device.close()
     sys.stdout = None  # nobody reads what would be flushed
+
+
+def _end_with(parent: int) -> None:
+    """End when whoever started this has: a transfer for nobody keeps the camera from others."""
+    while os.getppid() == parent:
+        time.sleep(_PARENT_S)
+    os._exit(1)
 
 
 def _done(device: Device, asked: dict[str, Any]) -> dict[str, Any]:

@@ -105,7 +105,7 @@ class CameraSource:
         with CameraProcess(self._stop, self._command) as process:
             camera = connect(process, self._asked, self._wait_for, self._stop)
             self._say(there=True, line=f"connected: {camera}")
-            self._drawing.draw(process, camera.key, network=camera.network)
+            self._drawing.draw(process, camera)
 
     def _wait_for(self, why: str) -> None:
         self._say(there=False, line=f"waiting for camera: {why}")
