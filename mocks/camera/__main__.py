@@ -11,10 +11,13 @@ from collections.abc import Callable, Iterator
 from itertools import count, cycle
 
 from mocks.camera.camera import PORT, Camera
+from mocks.camera.codes import Property
+from mocks.camera.properties import shutter
 from mocks.camera.roll import pair, shoot
 
 _KEYS = """Enter: press the shutter    b: five at once    p: a 45-megapixel pair, raw and JPEG
-d: pull the cable    o: off, or on again    s: stall the next transfer    q: leave"""
+d: pull the cable    o: off, or on again    s: stall the next transfer
+t: turn the shutter to 1/60 s, or back    q: leave"""
 _BURST = 5
 _STALL_S = 4.0
 
@@ -56,7 +59,7 @@ def _by_itself(camera: Camera, press: Callable[[], None], every: float) -> None:
 
 def _by_hand(camera: Camera, press: Callable[[], None], names: Iterator[str]) -> None:
     print(_KEYS, flush=True)
-    on = True
+    on, slow = True, False
     for line in sys.stdin:
         match line.strip().lower():
             case "":
@@ -74,6 +77,9 @@ def _by_hand(camera: Camera, press: Callable[[], None], names: Iterator[str]) ->
                 print("on" if on else "off", flush=True)
             case "s":
                 camera.faults.stall_after, camera.faults.stall_s = 1, _STALL_S
+            case "t":
+                slow = not slow
+                camera.set(Property.EXPOSURE_TIME, shutter(1 / 60 if slow else 1 / 250))
             case "q":
                 return
             case _:

@@ -8,6 +8,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import Protocol
 
+from tether.model import CameraSettings
+
 
 @dataclass(frozen=True, slots=True)
 class Whole:
@@ -47,7 +49,14 @@ class Camera:
     line: str
 
 
-Arrival = Whole | Renamed | Watching | Camera
+@dataclass(frozen=True, slots=True)
+class Adjusted:
+    """What the camera is set to now; None while there is none."""
+
+    settings: CameraSettings | None
+
+
+Arrival = Whole | Renamed | Watching | Camera | Adjusted
 
 
 class Source(Protocol):

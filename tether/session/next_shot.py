@@ -6,7 +6,38 @@ from dataclasses import replace
 
 from tether.model import CameraSettings, Judgement
 from tether.settings import Settings
+from tether.verdict import before_shot
 from tether.verdict.shot import Shot
+
+
+class NextShot:
+    """What would make the next frame soft, as camera and frames come in."""
+
+    def __init__(self, settings: Settings) -> None:
+        self._settings = settings
+        self._camera: CameraSettings | None = None
+        self._last: Judgement | None = None
+        self.concerns: tuple[tuple[str, str], ...] = ()
+
+    def adjusted(self, camera: CameraSettings | None) -> None:
+        """Take in what the camera is set to; None where there is none."""
+        self._camera = camera
+        self._look()
+
+    def taken(self, frame: Judgement) -> None:
+        """Take in a frame: it may tell what the camera does not."""
+        if self._last is None or frame.arrived >= self._last.arrived:
+            self._last = frame
+            self._look()
+
+    def _look(self) -> None:
+        if self._camera is None:
+            self.concerns = ()
+            return
+        found = before_shot.concerns(shot(self._camera, self._settings, self._last))
+        self.concerns = tuple(
+            (check.state.value, f"{check.found}: {check.change}") for check in found
+        )
 
 
 def shot(camera: CameraSettings, settings: Settings, last: Judgement | None = None) -> Shot:

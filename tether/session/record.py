@@ -54,7 +54,8 @@ class Left:
 class WatchState:
     """How the watch is doing, for whoever looks: `waiting` frames are not judged yet.
 
-    `camera` tells how the camera is doing, where one is asked for; else it is empty.
+    `camera` tells how the camera is doing, where one is asked for; else it is empty. `before` says
+    what would make the next frame soft: how sure that is ("wrong" or "look"), and what to change.
     """
 
     there: bool = True
@@ -62,6 +63,7 @@ class WatchState:
     waiting: int = 0
     camera_there: bool = True
     camera: str = ""
+    before: tuple[tuple[str, str], ...] = ()
 
 
 class Record(Writing):

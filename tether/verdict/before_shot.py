@@ -16,12 +16,11 @@ SHUTTER, FOCUS_MODE = "shutter", "focus mode"
 STABILISER, DEPTH = "stabiliser", "depth of field"
 
 
-def concerns(shot: Shot) -> tuple[str, ...]:
-    """What to change before the shot, each in one line, the surest to be soft first."""
+def concerns(shot: Shot) -> list[Check]:
+    """What to change before the shot, what makes it soft for sure first."""
     checks = [rule(shot) for rule in (shutter, depth, focus_mode, stabiliser)]
     found = [check for check in checks if check is not None and check.to_change]
-    found.sort(key=lambda check: check.state is not State.WRONG)
-    return tuple(f"{check.found}: {check.change}" for check in found)
+    return sorted(found, key=lambda check: check.state is not State.WRONG)
 
 
 def shutter(shot: Shot) -> Check:

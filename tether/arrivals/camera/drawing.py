@@ -6,6 +6,7 @@ import logging
 import time
 from collections.abc import Callable
 
+from tether.arrivals.camera.dials import Dials
 from tether.arrivals.camera.folder import DiskFull, SessionFolder, Untaken
 from tether.arrivals.camera.messages import Found, Happened, Kind, OnCard, Refused, Why
 from tether.arrivals.camera.process import CameraProcess, Lost
@@ -41,16 +42,25 @@ class Drawing:
         Where they go.
     show
         Is told how it goes.
+    dials
+        Hears of what the camera is set to.
     keep, earlier
         As `CameraSource` takes them.
     """
 
     def __init__(
-        self, folder: SessionFolder, show: Callable[[str], None], *, keep: bool, earlier: bool
+        self,
+        folder: SessionFolder,
+        show: Callable[[str], None],
+        dials: Dials,
+        *,
+        keep: bool,
+        earlier: bool,
     ) -> None:
         self.connected = False
         self._folder = folder
         self._show = show
+        self._dials = dials
         self._keep = keep
         self._earlier = earlier
         self._waiting = Waiting()
@@ -85,6 +95,7 @@ class Drawing:
             if (file := self._waiting.take()) is not None:
                 self._fetch(process, file)
                 continue
+            self._dials.look(process)
             now = time.monotonic()
             if camera.network and now >= probe:
                 process.probe()
@@ -122,6 +133,8 @@ class Drawing:
         if happened.kind is Kind.CARD_FULL:
             self._card_full = True
             self._say("", "the camera's card is full", once=False)
+        elif happened.kind is Kind.SETTING:
+            self._dials.changed()
         elif happened.kind is Kind.FOLDER:
             self._say("", f"the camera began a folder: {happened.name}")
         elif happened.file is None:

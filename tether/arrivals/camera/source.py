@@ -9,12 +9,13 @@ from collections.abc import Callable
 from pathlib import Path
 
 from tether.arrivals.camera.connecting import AGAIN_S, connect
+from tether.arrivals.camera.dials import Dials
 from tether.arrivals.camera.drawing import Drawing
 from tether.arrivals.camera.folder import SessionFolder
 from tether.arrivals.camera.ledger import Ledger, LedgerError
 from tether.arrivals.camera.messages import Refused
 from tether.arrivals.camera.process import CameraProcess, Lost
-from tether.arrivals.source import Arrival, Camera
+from tether.arrivals.source import Adjusted, Arrival, Camera
 from tether.plain import plain
 
 _log = logging.getLogger(__name__)
@@ -64,7 +65,8 @@ class CameraSource:
         self._deliver: Callable[[Arrival], None] | None = None
         self._said: Camera | None = None
         self._next_state = 0.0
-        self._drawing = Drawing(self._folder, self._show, keep=keep, earlier=earlier)
+        self._dials = Dials(lambda settings: self._pass_on(Adjusted(settings)))
+        self._drawing = Drawing(self._folder, self._show, self._dials, keep=keep, earlier=earlier)
         self._thread = threading.Thread(target=self._run, name="arrivals camera", daemon=True)
 
     def start(self, deliver: Callable[[Arrival], None]) -> None:
@@ -96,6 +98,7 @@ class CameraSource:
             except Exception:
                 _log.exception("taking frames from the camera failed; it is connected anew")
             self._drawing.connected = False
+            self._dials.gone()
             self._stop.wait(pause)
         self._ledger.close()
 
@@ -129,6 +132,9 @@ class CameraSource:
         if state == self._said:
             return
         self._said = state
+        self._pass_on(state)
+
+    def _pass_on(self, arrival: Arrival) -> None:
         with self._gate:
             if self._deliver is not None:
-                self._deliver(state)
+                self._deliver(arrival)
