@@ -17,8 +17,8 @@ _QUARTER_S = 900.0  # clocks of two time zones lie whole quarters of an hour apa
 
 _RAW = re.compile(r"raw|nef|nrw|cr[23w]\b|arw|raf|orf|rw2|dng|pef", re.IGNORECASE)
 _HEIF = re.compile(r"hei[fc]|\bhif\b", re.IGNORECASE)
-_JPEG = re.compile(r"jpe?g|fine|normal|basic|standard|large|medium|small|\bc?[lms]\d?\b", re.I)
-_POINT = re.compile(r"spot|single|pinpoint|\b1.?(?:p|area)|one", re.IGNORECASE)
+_JPEG = re.compile(r"jpe?g|fine|normal|basic|standard|large|medium|small|tiff|\bc?[lms]\d?\b", re.I)
+_POINT = re.compile(r"spot|single|pinpoint|normal-area|\b1.?(?:p|area)", re.IGNORECASE)
 _WIDE = re.compile(r"multi|wide|auto|zone|face|track|lock-on|dynamic|group|3d", re.IGNORECASE)
 
 
@@ -64,10 +64,10 @@ def clock(camera: CameraSettings, now: float) -> Check:
 
 
 def file_format(camera: CameraSettings) -> Check:
-    """Whether there will be a JPEG to judge."""
+    """Whether there will be a JPEG, or a TIFF, to judge."""
     said = camera.file_format
     why = "a JPEG is judged at once; a raw or HEIF file alone later, or not at all"
-    kinds = {_kind(part) for part in said.split("+")} if said else set()
+    kinds = {_kind(part) for part in re.split("[+&]", said)} if said else set()
     if not kinds or kinds == {""}:
         return Check(FILE_FORMAT, State.UNTOLD, said or NOT_TOLD, why)
     if "JPEG" in kinds:

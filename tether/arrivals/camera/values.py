@@ -20,9 +20,9 @@ _LONGEST_S = 3600.0
 _MODES = (
     # Makers' words; the standard's own "Automatic" does not tell single from continuous.
     (FocusMode.AUTOMATIC, re.compile(r"af-?a\b|ai focus|automatic af|auto-servo", re.IGNORECASE)),
-    (FocusMode.CONTINUOUS, re.compile(r"af-?[cf]\b|servo(?! af)|continuous", re.IGNORECASE)),
-    (FocusMode.SINGLE, re.compile(r"af-?s\b|one.?shot|single", re.IGNORECASE)),
-    (FocusMode.MANUAL, re.compile(r"manual|\bmf\b|\bdmf\b|^m$", re.IGNORECASE)),
+    (FocusMode.CONTINUOUS, re.compile(r"af-?[cf]\b|\bc-af|servo|continuous", re.IGNORECASE)),
+    (FocusMode.SINGLE, re.compile(r"af-?s\b|\bs-af|one.?shot|single|\bdmf\b", re.IGNORECASE)),
+    (FocusMode.MANUAL, re.compile(r"manual|\bmf\b", re.IGNORECASE)),
 )
 _SINGLE_SERVO = re.compile(r"single.?servo", re.IGNORECASE)
 _PRIME = re.compile(rf"(?<![\d.\-–]){_NUMBER}\s?mm", re.IGNORECASE)
@@ -34,7 +34,7 @@ def settings(told: Told, store: Store | None = None) -> CameraSettings:
     shutter, lens = _text(told, "shutter"), _text(told, "lens")
     return CameraSettings(
         battery_pct=percent(battery),
-        battery_said=battery,
+        battery_said=_words(battery),
         clock=_clock(told),
         free_bytes=store.free_bytes if store else None,
         free_frames=store.free_frames if store else None,
@@ -90,7 +90,8 @@ def focus_mode(text: str) -> FocusMode | None:
 
 def on_or_off(text: str) -> bool | None:
     """Whether a switch is on."""
-    return {"on": True, "1": True, "off": False, "0": False}.get(text.strip().lower())
+    said = text.strip().lower()
+    return True if said.startswith("on") else False if said.startswith("off") else None
 
 
 def distance_m(raw: str | float | None) -> float | None:
