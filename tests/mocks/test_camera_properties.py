@@ -25,7 +25,7 @@ def camera() -> Iterator[Camera]:
 def told(camera: Camera) -> dict[str, str | float]:
     with CameraProcess(threading.Event()) as process:
         attempt(process, camera.address)
-        return process.told(widgets.ALL, anew=True)
+        return process.told(widgets.ALL)
 
 
 def test_each_property_is_read_as_what_it_was_set_to(camera: Camera) -> None:

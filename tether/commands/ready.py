@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from functools import partial
 from importlib.util import find_spec as importable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -14,6 +13,7 @@ from tether.commands import options
 
 if TYPE_CHECKING:
     from tether.settings import Settings
+    from tether.verdict.checked import Check
 
 _NO_CAMERA = "no camera is asked for (--camera): none is looked at"
 
@@ -52,17 +52,16 @@ def ready(
     from tether.commands import ready_lines
     from tether.ready import checks
 
-    say = partial(ready_lines.for_script if as_json else ready_lines.for_person, out=sys.stdout)
-    found = []
+    say = ready_lines.for_script if as_json else ready_lines.for_person
+    found: list[Check] = []
     if camera is None:
         print(_NO_CAMERA, file=sys.stderr if as_json else sys.stdout)
     else:
-        for check in checks.of_the_camera(folder, camera, settings):
-            say(check)
-            found.append(check)
-    for check in (*checks.of_the_folder(folder), *checks.of_the_alerts(settings)):
-        say(check)
-        found.append(check)
+        found += checks.of_the_camera(folder, camera, settings)
+        say(found, sys.stdout)
+    here = [*checks.of_the_folder(folder), *checks.of_the_alerts(settings)]
+    say(here, sys.stdout)
+    found += here
     if not as_json:
         ready_lines.summary(found, sys.stdout)
     raise typer.Exit(int(any(check.to_change for check in found)))

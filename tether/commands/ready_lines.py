@@ -14,7 +14,7 @@ from rich.text import Text
 from tether.commands.lines import encodable
 from tether.dashboard.palette import COLOURS
 from tether.plain import plain
-from tether.verdict.checked import Check, State
+from tether.verdict.checked import NOT_TOLD, Check, State
 
 # State by word, shape and colour; shapes and colours are those of the verdicts.
 _MARKS = {
@@ -27,19 +27,30 @@ _COLUMN = 11
 _NARROWEST, _WIDEST = 40, 120
 
 
-def for_script(check: Check, out: TextIO) -> None:
-    """Print one JSON object; no key is left out, and what is empty is null."""
-    told = {
-        "name": check.name,
-        "state": check.state.value,
-        "found": check.found,
-        "why": check.why,
-        "change": check.change or None,
-    }
-    print(json.dumps(told), file=out, flush=True)
+def for_script(checks: Sequence[Check], out: TextIO) -> None:
+    """Print one JSON object a check; no key is left out, and what is empty is null."""
+    for check in checks:
+        told = {
+            "name": check.name,
+            "state": check.state.value,
+            "found": check.found,
+            "why": check.why,
+            "change": check.change or None,
+        }
+        print(json.dumps(told), file=out, flush=True)
 
 
-def for_person(check: Check, out: TextIO) -> None:
+def for_person(checks: Sequence[Check], out: TextIO) -> None:
+    """Print each check; what the camera does not tell shares a line, as nobody can act on it."""
+    untold = [check.name for check in checks if check.found == NOT_TOLD]
+    for check in checks:
+        if check.found != NOT_TOLD:
+            _one(check, out)
+    if untold:
+        _print(out, _mark(State.UNTOLD), Text(f"{', '.join(untold)}: {NOT_TOLD}."))
+
+
+def _one(check: Check, out: TextIO) -> None:
     """Print state, name, what was found, and why it matters; and what to change, below."""
     why = plain(check.why)
     told = Text.assemble(

@@ -38,7 +38,7 @@ def ask(asked: str) -> Answered:
         for _ in range(_TRIES):
             try:
                 camera = attempt(process, asked)
-                told = process.told(widgets.ALL, anew=True)
+                told = process.told(widgets.ALL)
                 at = time.time()
                 return Answered(str(camera), values.settings(told, _store(process)), at)
             except NotYet as problem:

@@ -44,9 +44,10 @@ def card(camera: CameraSettings, frame_bytes: float) -> Check:
     free, frames = camera.free_bytes, camera.free_frames
     if free is None and not frames:
         return Check(CARD, State.UNTOLD, NOT_TOLD, why)
-    if not frames:
-        frames = int((free or 0) / frame_bytes)
-    return room(CARD, frames, free, why, "put in an empty card")
+    change = "put in an empty card"
+    if frames:
+        return room(CARD, frames, free, None, why, change)
+    return room(CARD, int((free or 0) / frame_bytes), free, frame_bytes, why, change)
 
 
 def clock(camera: CameraSettings, now: float) -> Check:

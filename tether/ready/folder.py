@@ -50,7 +50,9 @@ def disk(folder: Path, frame_bytes: float) -> Check:
     """For how many frames there is room on its disk."""
     free = shutil.disk_usage(folder).free
     why = "a full disk leaves frames on the card, unjudged"
-    return room(DISK, int(free / frame_bytes), free, why, "free space, or choose another disk")
+    return room(
+        DISK, int(free / frame_bytes), free, frame_bytes, why, "free space, or choose another disk"
+    )
 
 
 def frame_bytes(folder: Path) -> float:

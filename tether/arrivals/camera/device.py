@@ -150,10 +150,10 @@ class Device:
             if problem.code != gp.GP_ERROR_NOT_SUPPORTED:
                 raise _refused(problem) from problem
 
-    def told(self, names: list[str] | None) -> dict[str, str | float]:
-        """Return what these settings are, or all that there are; what is not told is left out."""
+    def told(self, names: list[str]) -> dict[str, str | float]:
+        """Return what these settings are; what the camera does not tell is left out."""
         try:
-            return reading.some(self._open, names) if names else reading.all_of(self._open)
+            return reading.settings(self._open, names)
         except gp.GPhoto2Error as problem:
             raise _refused(problem) from problem
 

@@ -50,11 +50,11 @@ class Dials:
             The camera does not answer any more.
         """
         now = time.monotonic()
-        first = not self._names
-        if not first and now < self._read + (SOON_S if self._changed else EVERY_S):
+        due = self._read + (SOON_S if self._changed else EVERY_S)
+        if self._names and now < due:
             return
         self._changed = False
-        told = process.told(self._names or widgets.SOFTENING, anew=first)
+        told = process.told(self._names or widgets.SOFTENING)
         if not told:
             # A dead link answers so, too.
             process.probe()

@@ -129,14 +129,9 @@ class CameraProcess:
         """Find out whether the camera still answers."""
         self._ask(do="probe")
 
-    def told(self, names: Collection[str], *, anew: bool) -> dict[str, str | float]:
-        """Return what the camera tells of settings, by the library's names; nothing is changed.
-
-        `anew` reads all that the camera has, and not only settings known to be there.
-        """
-        asked = None if anew else sorted(names)
-        found = self._ask(do="told", names=asked)
-        return {name: value for name, value in found.items() if name in names}
+    def told(self, names: Collection[str]) -> dict[str, str | float]:
+        """Return what the camera tells of settings, by the library's names; nothing is changed."""
+        return dict(self._ask(do="told", names=sorted(names)))
 
     def store(self) -> Store:
         """Return the room on the cards."""

@@ -2,37 +2,33 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
+import time
 
 import gphoto2 as gp
 
 from tether.arrivals.camera.messages import Store
 
-Told = dict[str, str | float]
+_PATIENCE_S = 1.0
 
 # What a camera sends for a number that it does not know.
 _UNKNOWN_COUNT = 0xFFFFFFFF
 
 
-def all_of(camera: gp.Camera) -> Told:
-    """Return every setting that has a value, by its name."""
-    found: Told = {}
-    waiting = [camera.get_config()]
-    while waiting:
-        widget = waiting.pop()
-        below = [widget.get_child(at) for at in range(widget.count_children())]
-        waiting += below
-        if not below:
-            _note(found, widget)
-    return found
-
-
-def some(camera: gp.Camera, names: list[str]) -> Told:
+def settings(camera: gp.Camera, names: list[str]) -> dict[str, str | float]:
     """Return the settings of these names, as far as the camera has them."""
-    found: Told = {}
+    # One by one: all that a camera has may take it seconds, and a frame would wait.
+    found = {}
     for name in names:
-        with suppress(gp.GPhoto2Error):
-            _note(found, camera.get_single_config(name))
+        began = time.monotonic()
+        try:
+            value = camera.get_single_config(name).get_value()
+        except gp.GPhoto2Error:
+            # On a dead link each takes its time and fails as if there were no such setting.
+            if time.monotonic() - began > _PATIENCE_S:
+                raise
+            continue
+        if isinstance(value, str | int | float):
+            found[name] = value
     return found
 
 
@@ -49,10 +45,3 @@ def store(camera: gp.Camera) -> Store:
         1024 * sum(kilobytes) if kilobytes else None,
         sum(frames) if frames else None,
     )
-
-
-def _note(found: Told, widget: gp.CameraWidget) -> None:
-    with suppress(gp.GPhoto2Error):
-        value = widget.get_value()
-        if isinstance(value, str | int | float):
-            found[widget.get_name()] = value
