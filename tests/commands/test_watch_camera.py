@@ -88,7 +88,7 @@ def test_without_a_name_any_camera_is_meant_and_the_folder_works_without_one(
     folder: Path,
 ) -> None:
     with watching(folder, "--camera") as running:
-        until(lambda: told_of_the_camera(folder).startswith("waiting for camera: no camera is"))
+        until(lambda: told_of_the_camera(folder).startswith("waiting for camera: none is"))
         (folder / "bowl-0001.jpg").write_bytes(frame(1))
         assert next_line(running)["frame"] == "bowl-0001"
 

@@ -6,10 +6,7 @@ from collections.abc import Sequence
 
 from tether.arrivals.camera.messages import ANY, NETWORK, Found, Why
 
-NONE_FOUND = (
-    "no camera is found: switch it on, wake it, check the cable, and set its USB mode to PTP or "
-    "PC remote"
-)
+NONE_FOUND = "none is found: is it on, awake, its cable in, its USB mode PTP or PC remote?"
 NOT_THERE = "nothing answers at {}: switch the camera on, wake it, and check its network"
 HELD = (
     "another program holds {}: on Linux mostly the desktop's file manager or photo importer (eject "

@@ -190,10 +190,12 @@ class Drawing:
             self._say(file, f"{file.name} is not taken off the card: {problem}")
 
     def _tell(self, file: OnCard, came: int) -> None:
-        catching = f"catching up {self._fetched} of {self._catching}: " if self._catching else ""
+        doing = "fetching"
+        if self._catching:
+            doing = f"catching up {self._fetched} of {self._catching}:"
         more = f", {len(self._waiting)} wait" if len(self._waiting) else ""
         much = f", {came / 1e6:.0f} of {file.size / 1e6:.0f} MB" if came else ""
-        self._show(f"{catching}{file.name}{much}{more}")
+        self._show(f"{doing} {file.name}{much}{more}")
 
     def _idle(self) -> str:
         return f"connected: {self._camera}" + (", its card is full" if self._card_full else "")

@@ -115,7 +115,7 @@ class CameraSource:
         line = plain(line)
         if self._stop.is_set() or self._said == Camera(there, line):
             return
-        _log.warning("%s", line)
+        _log.info("%s", line)  # a dashboard shows the state itself
         self._hand_on(Camera(there, line))
 
     def _show(self, line: str) -> None:
