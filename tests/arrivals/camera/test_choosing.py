@@ -139,6 +139,8 @@ def test_an_address_where_nothing_answers_is_waited_for(tethered: Tethered, addr
 def test_one_that_refuses_is_waited_for_and_taken_when_it_agrees(tethered: Tethered) -> None:
     tethered.camera.faults.refuse = True
     tethered.begin()
-    assert wait_for(lambda: bool(tethered.lines) and not tethered.states[-1].there)
+    assert wait_for(lambda: bool(tethered.lines))
+    assert "lets nobody in" in tethered.lines[-1]
+    assert not tethered.states[-1].there
     tethered.camera.faults.refuse = False
     tethered.until_connected()

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from tether.arrivals.camera.connecting import AGAIN_S, connect
-from tether.arrivals.camera.drawing import Drawing
+from tether.arrivals.camera.drawing import Anew, Drawing
 from tether.arrivals.camera.folder import SessionFolder
 from tether.arrivals.camera.ledger import Ledger, LedgerError
 from tether.arrivals.camera.messages import Refused
@@ -85,10 +85,13 @@ class CameraSource:
             pause = AGAIN_S
             try:
                 self._spell()
+            except Anew:
+                pause = 0.0
             except (Lost, Refused) as problem:
                 if self._drawing.connected:
                     pause = _SOON_S
-                    self._say(there=False, line=f"the camera is gone ({problem}): connecting again")
+                    _log.debug("lost: %s", problem)
+                    self._say(there=False, line="the camera is gone: connecting again")
                 elif str(problem):
                     self._wait_for(str(problem))
             except (LedgerError, OSError) as problem:
