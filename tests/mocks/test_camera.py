@@ -21,7 +21,7 @@ import simplejpeg
 from mocks.camera import datasets, packets
 from mocks.camera.camera import Camera
 from mocks.camera.codes import Event, Format, Operation, Response
-from mocks.camera.roll import numbered, pair, raw
+from mocks.camera.roll import numbered, raw
 from tests.pictures import jpeg, portrait
 
 
@@ -136,9 +136,31 @@ def test_numbered_pictures_differ_in_bytes_alone() -> None:
     assert (was == is_now).all()
 
 
-def test_a_pair_is_as_large_as_a_45_megapixel_cameras() -> None:
-    files = pair("DSC_0001")
-    height, width, *_ = simplejpeg.decode_jpeg_header(files["DSC_0001.JPG"])
-    assert height * width > 45e6
-    assert len(files["DSC_0001.DNG"]) > 40e6
-    assert files["DSC_0001.DNG"][:4] == b"II*\0"  # TIFF 6.0, section 2: little-endian, 42
+def test_by_hand_each_enter_is_a_press() -> None:
+    with subprocess.Popen(
+        [sys.executable, "-m", "mocks.camera", "--port", "0"],
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+    ) as running:  # fmt: skip
+        assert running.stdin is not None
+        assert running.stdout is not None
+        there = running.stdout.readline().split("ptpip:127.0.0.1:")[1]
+        stand_in = Camera(int(there))  # never switched on: it lends its port to `greet`
+        commands, events = greet(stand_in)
+        with commands, events:
+            running.stdin.write("\n")
+            running.stdin.flush()
+            told = struct.unpack_from("<H", packets.receive(events)[1])[0]
+        assert told == 0x4002
+        running.stdin.write("q\n")
+        running.stdin.close()
+        assert running.wait(10) == 0
+
+
+def test_a_port_that_is_taken_is_said(camera: Camera) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "mocks.camera", "--port", str(camera.port)],
+        capture_output=True, text=True, timeout=20,
+    )  # fmt: skip
+    assert done.returncode == 1
+    assert "no camera can be put at port" in done.stderr
+    assert "Traceback" not in done.stderr
