@@ -24,7 +24,7 @@ from pathlib import Path
 import psutil
 
 from mocks.camera.camera import Camera
-from mocks.camera.roll import numbered
+from mocks.camera.roll import numbered, pair
 from mocks.large import large_frame
 from mocks.shoot import SHOOT, render
 from tests.benchmarks.timing import report
@@ -141,14 +141,24 @@ def latency(rounds: int) -> bool:
             camera.press({f"there-{n}.JPG": numbered(picture, 2 * n + 1)})
             from_camera.append(_told(watched, f"there-{n}") - begun)
             time.sleep(0.7)
-        watched.end()
         alone = _transfer(camera, rounds)
+        both = pair("pair")
+        begun = time.monotonic()
+        camera.press(dict(reversed(both.items())))  # the raw is announced first
+        pair_s = _told(watched, "pair") - begun
+        _until(lambda: (folder / "pair.DNG").exists())
+        raw_s = time.monotonic() - begun
+        differ = sum((folder / name).read_bytes() != content for name, content in both.items())
+        watched.end()
     f, c, t = (1000 * statistics.median(x[1:]) for x in (from_folder, from_camera, alone))
     print(
         f"\n24 megapixels, {len(picture) / 1e6:.1f} MB, {rounds} rounds, medians: transfer alone "
         f"{t:.0f} ms, from folder to verdict {f:.0f} ms, from announcement to verdict {c:.0f} ms"
     )
-    return report("announcement to verdict beyond transfer and folder", c - t - f, 100, "ms")
+    good = report("announcement to verdict beyond transfer and folder", c - t - f, 100, "ms")
+    sizes = " and ".join(f"{len(content) / 1e6:.0f} MB" for content in both.values())
+    print(f"45-megapixel pair, {sizes}: verdict after {pair_s:.2f} s, raw here after {raw_s:.2f} s")
+    return good & report("files of the pair with other bytes", differ, 0)
 
 
 def idle(seconds: float) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 from typer.core import TyperCommand
@@ -9,6 +10,11 @@ from typer.core import TyperCommand
 from tether.arrivals.camera.messages import ANY
 
 _OPTION = "--camera"
+
+
+def _is_no_camera(word: str) -> bool:
+    """Whether what follows is the next option, or the folder to watch."""
+    return word.startswith("-") or Path(word).is_dir()
 
 
 class CameraCommand(TyperCommand):
@@ -22,6 +28,6 @@ class CameraCommand(TyperCommand):
             if word == "--":
                 given += args[at + 1 :]
                 break
-            if word == _OPTION and (at + 1 == len(args) or args[at + 1].startswith("-")):
+            if word == _OPTION and (at + 1 == len(args) or _is_no_camera(args[at + 1])):
                 given.append(ANY)
         return super().parse_args(ctx, given)

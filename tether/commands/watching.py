@@ -25,6 +25,8 @@ from tether.settings import Settings
 
 _log = logging.getLogger(__name__)
 
+_CAMERA = "tether.arrivals.camera.source"
+
 Told = Callable[[Judgement], None]
 
 
@@ -102,9 +104,10 @@ def stopped_by_signals() -> Iterator[threading.Event]:
 def log_to_stderr(*, greet: bool) -> None:
     """Lines about the watch itself, one each, apart from the frames' on standard output.
 
-    `greet` has it say that it is ready; a dashboard shows that anyway.
+    `greet` has it say that it is ready, and how its camera is; a dashboard shows that anyway.
     """
-    _log.setLevel(logging.INFO if greet else logging.WARNING)
+    for told in (_log, logging.getLogger(_CAMERA)):
+        told.setLevel(logging.INFO if greet else logging.WARNING)
     logging.basicConfig(stream=sys.stderr, level=logging.WARNING, format="tether: %(message)s")
 
 

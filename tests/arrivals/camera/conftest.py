@@ -9,6 +9,14 @@ import pytest
 
 from mocks.camera.camera import Camera
 from tests.arrivals.camera.tethered import Tethered
+from tether.arrivals.camera import connecting, source
+
+
+@pytest.fixture(autouse=True)
+def _impatient(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Try again sooner than a photographer would need it."""
+    for module in (connecting, source):
+        monkeypatch.setattr(module, "AGAIN_S", 0.2)
 
 
 @pytest.fixture

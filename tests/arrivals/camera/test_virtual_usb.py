@@ -71,4 +71,4 @@ def test_another_one_is_waited_for(tethered: Tethered, press: Press) -> None:
 def test_with_nothing_on_the_bus_the_sentence_helps(tethered: Tethered) -> None:
     tethered.begin(ANY)
     assert wait_for(lambda: bool(tethered.lines))
-    assert tethered.lines[-1].startswith("waiting for camera: no camera is found: switch it on")
+    assert tethered.lines[-1].startswith("waiting for camera: none is found: is it on")

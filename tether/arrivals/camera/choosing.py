@@ -6,11 +6,9 @@ from collections.abc import Sequence
 
 from tether.arrivals.camera.messages import ANY, NETWORK, Found, Why
 
-NONE_FOUND = (
-    "no camera is found: switch it on, wake it, check the cable, and set its USB mode to PTP or "
-    "PC remote"
-)
+NONE_FOUND = "none is found: is it on, awake, its cable in, its USB mode PTP or PC remote?"
 NOT_THERE = "nothing answers at {}: switch the camera on, wake it, and check its network"
+REFUSED = "{} lets nobody in: accept this computer on the camera, and end its other connections"
 HELD = (
     "another program holds {}: on Linux mostly the desktop's file manager or photo importer (eject "
     "the camera there), on macOS a photo importer that opens by itself (quit it)"
@@ -66,6 +64,8 @@ def not_opened(found: Found, why: Why, said: str) -> str:
             return BUSY.format(name)
         case Why.SILENT:
             return SILENT.format(name)
+        case Why.FAILED if found.network:
+            return REFUSED.format(name)
     if found.network:
         return NOT_THERE.format(name)
     return FAILED.format(name, said)

@@ -44,6 +44,7 @@ _WHY = {
     gp.GP_ERROR_IO_LOCK: Why.HELD,
     gp.GP_ERROR_IO_USB_FIND: Why.NONE,
     gp.GP_ERROR_TIMEOUT: Why.SILENT,
+    gp.GP_ERROR_IO: Why.BROKEN,
 }
 
 # The library's own hint, and no argument of ours is in or out.
@@ -85,16 +86,21 @@ class Device:
 
     def files(self) -> list[OnCard]:
         """Return every file on the card, folder by folder."""
-        camera, found, waiting = self._open, [], ["/"]
+        camera, found, waiting, left_out = self._open, [], ["/"], False
         try:
             while waiting:
                 folder = waiting.pop()
                 for name, _ in camera.folder_list_files(folder).items():
-                    found.append(self._described(folder, name))
+                    try:
+                        found.append(self._described(folder, name))
+                    except gp.GPhoto2Error:
+                        left_out = True  # one bad file must not hide all others
                 below = [name for name, _ in camera.folder_list_folders(folder).items()]
                 waiting += [f"{folder.rstrip('/')}/{name}" for name in reversed(below)]
         except gp.GPhoto2Error as problem:
             raise _refused(problem) from problem
+        if left_out:
+            self.probe()
         return found
 
     def wait(self, seconds: float) -> list[Happened]:

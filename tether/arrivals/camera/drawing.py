@@ -6,10 +6,11 @@ import logging
 import time
 from collections.abc import Callable
 
+from tether.arrivals.camera.attempts import MOST, Attempts
 from tether.arrivals.camera.dials import Dials
 from tether.arrivals.camera.folder import DiskFull, SessionFolder, Untaken
 from tether.arrivals.camera.messages import Found, Happened, Kind, OnCard, Refused, Why
-from tether.arrivals.camera.process import CameraProcess, Lost
+from tether.arrivals.camera.process import CameraProcess
 from tether.arrivals.camera.waiting import Waiting
 from tether.frame.kinds import is_picture
 from tether.plain import plain
@@ -22,15 +23,17 @@ WAIT_S = 0.2
 PROBE_S = 5.0
 """How often an idle camera is asked whether it still answers: a dead network link is silent."""
 
-AGAIN_S = 30.0
-"""When to look through the card again for files that it announced and would not give."""
-
 _DISK_S = 2.0
 _CLOCK_S = 2.0
 """How far clocks are to be trusted: some cards keep the time in steps of two seconds."""
 
-_MOST_TRIES = 3
+_BUSY_S = 0.2
+_MOST_BUSY = 30
 _LOOKED_THROUGH = OnCard("", "", 0, 0)
+
+
+class Anew(Exception):
+    """The camera is well, but its card has to be looked through over a new connection."""
 
 
 class Drawing:
@@ -64,11 +67,12 @@ class Drawing:
         self._keep = keep
         self._earlier = earlier
         self._waiting = Waiting()
-        self._tries: dict[OnCard, int] = {}
+        self._attempts = Attempts()
         self._said: set[tuple[str, OnCard | str]] = set()
         self._camera = ""
         self._catching = 0
         self._fetched = 0
+        self._busy = 0
         self._card_full = self._disk_full = False
 
     def draw(self, process: CameraProcess, camera: Found) -> None:
@@ -76,8 +80,8 @@ class Drawing:
 
         Raises
         ------
-        Lost, Refused
-            It has ended.
+        Lost, Refused, Anew
+            It has ended, or is to begin anew.
         LedgerError, OSError
             Nothing can be stored.
         """
@@ -85,7 +89,6 @@ class Drawing:
         self._camera = camera.key
         self._look_through(process, camera)
         probe = time.monotonic() + PROBE_S
-        again = time.monotonic() + AGAIN_S
         while True:
             if not len(self._waiting):
                 self._catching = 0
@@ -100,9 +103,8 @@ class Drawing:
             if camera.network and now >= probe:
                 process.probe()
                 probe = now + PROBE_S
-            if self._tries and now >= again:
-                self._tries.clear()
-                raise Lost("it had not given all that it announced")
+            if self._attempts.again():
+                raise Anew
 
     def _look_through(self, process: CameraProcess, camera: Found) -> None:
         """Compare the card with what was dealt with, and put what is missing in line."""
@@ -139,7 +141,7 @@ class Drawing:
             self._say("", f"the camera began a folder: {happened.name}")
         elif happened.file is None:
             self._say("", f"{happened.name} was announced and is not described: looking again")
-            raise Lost("an event told of nothing that is there")
+            raise Anew
         elif self._folder.known(self._camera).get(happened.file) is None:
             self._take_up(happened.file)
         else:
@@ -153,8 +155,8 @@ class Drawing:
                 self._folder.pass_over(self._camera, [file])
         elif file.size <= 0:
             self._say(file, f"{file.name} is empty on the card: not fetched")
-            self._tries.setdefault(file, 0)
-        elif self._tries.get(file, 0) < _MOST_TRIES:
+            self._attempts.give_up(file)
+        elif not self._attempts.given_up(file):
             self._waiting.add(file)
 
     def _fetch(self, process: CameraProcess, file: OnCard) -> None:
@@ -174,26 +176,27 @@ class Drawing:
         try:
             self._folder.fetch(self._camera, file, process.fetch, lambda n: self._tell(file, n))
         except Untaken as problem:
-            self._tries[file] = _MOST_TRIES
+            self._attempts.give_up(file)
             self._say(file, f"{file.name} is not taken: {problem}")
         except Refused as problem:
             self._refused(process, file, problem)
         else:
-            self._tries.pop(file, None)
+            self._attempts.done(file)
+            self._busy = 0
             if not self._keep:
                 self._delete(process, file)
 
     def _refused(self, process: CameraProcess, file: OnCard, problem: Refused) -> None:
         """Find out whether the file or the connection is at fault."""
         process.probe()
-        tries = self._tries[file] = self._tries.get(file, 0) + 1
-        if problem.why is Why.BUSY and tries < 10 * _MOST_TRIES:
+        if problem.why is Why.BUSY and self._busy < _MOST_BUSY:
+            self._busy += 1
             self._waiting.put_back(file)
-            time.sleep(0.2)
+            time.sleep(_BUSY_S)
             return
-        if tries >= _MOST_TRIES:
+        if self._attempts.failed(file) >= MOST:
             self._say(file, f"{file.name} was announced and is not given: {problem}")
-        raise Lost(str(problem)) from problem
+        raise Anew from problem
 
     def _delete(self, process: CameraProcess, file: OnCard) -> None:
         try:
@@ -203,10 +206,12 @@ class Drawing:
             self._say(file, f"{file.name} is not taken off the card: {problem}")
 
     def _tell(self, file: OnCard, came: int) -> None:
-        catching = f"catching up {self._fetched} of {self._catching}: " if self._catching else ""
+        doing = "fetching"
+        if self._catching:
+            doing = f"catching up {self._fetched} of {self._catching}:"
         more = f", {len(self._waiting)} wait" if len(self._waiting) else ""
         much = f", {came / 1e6:.0f} of {file.size / 1e6:.0f} MB" if came else ""
-        self._show(f"{catching}{file.name}{much}{more}")
+        self._show(f"{doing} {file.name}{much}{more}")
 
     def _idle(self) -> str:
         return f"connected: {self._camera}" + (", its card is full" if self._card_full else "")

@@ -85,6 +85,7 @@ class Why(StrEnum):
     NONE = "no camera is found"
     HELD = "another program holds the camera"
     SILENT = "the camera does not answer"
+    BROKEN = "there is no link to the camera"
     BUSY = "the camera is busy"
     MISSING = "the camera does not have it"
     DISK = "the file cannot be written"

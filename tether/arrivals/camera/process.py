@@ -64,6 +64,7 @@ class CameraProcess:
 
     def __init__(self, stop: threading.Event, command: list[str] | None = None) -> None:
         self._stop = stop
+        self._late = False
         settings = own_settings()
         settings.mkdir(parents=True, exist_ok=True)
         self._running = subprocess.Popen(
@@ -92,8 +93,12 @@ class CameraProcess:
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(self, *_: object) -> None:
-        self.end()
+    def __exit__(self, kind: object, problem: BaseException | None, trace: object) -> None:
+        # A dead link, or a process that hangs, cannot be left politely: only time would be lost.
+        if self._late or (isinstance(problem, Refused) and problem.why is Why.SILENT):
+            self.kill()
+        else:
+            self.end()
 
     @property
     def pid(self) -> int:
@@ -106,11 +111,11 @@ class CameraProcess:
 
     def open(self, found: Found) -> Found:
         """Connect, and return what the camera calls itself."""
-        return Found(**self._ask(do="open", port=found.port, model=found.model))
+        return Found(**self._ask(60.0, do="open", port=found.port, model=found.model))
 
     def files(self) -> list[OnCard]:
         """Return every file on the card."""
-        return [OnCard(*one) for one in self._ask(120.0, do="files")]
+        return [OnCard(*one) for one in self._ask(600.0, do="files")]
 
     def wait(self, seconds: float) -> list[Happened]:
         """Return what happens in the next seconds, at once when something does."""
@@ -189,6 +194,7 @@ class CameraProcess:
             if self._stop.is_set():
                 raise Lost("the watch ends")
             if now > deadline:
+                self._late = True
                 raise Lost(f"the camera's process did not answer for {within_s:g} s")
         try:
             told = json.loads(line)

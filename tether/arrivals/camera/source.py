@@ -10,7 +10,7 @@ from pathlib import Path
 
 from tether.arrivals.camera.connecting import AGAIN_S, connect
 from tether.arrivals.camera.dials import Dials
-from tether.arrivals.camera.drawing import Drawing
+from tether.arrivals.camera.drawing import Anew, Drawing
 from tether.arrivals.camera.folder import SessionFolder
 from tether.arrivals.camera.ledger import Ledger, LedgerError
 from tether.arrivals.camera.messages import Refused
@@ -87,10 +87,13 @@ class CameraSource:
             pause = AGAIN_S
             try:
                 self._spell()
+            except Anew:
+                pause = 0.0
             except (Lost, Refused) as problem:
                 if self._drawing.connected:
                     pause = _SOON_S
-                    self._say(there=False, line=f"the camera is gone ({problem}): connecting again")
+                    _log.debug("lost: %s", problem)
+                    self._say(there=False, line="the camera is gone: connecting again")
                 elif str(problem):
                     self._wait_for(str(problem))
             except (LedgerError, OSError) as problem:
@@ -98,7 +101,8 @@ class CameraSource:
             except Exception:
                 _log.exception("taking frames from the camera failed; it is connected anew")
             self._drawing.connected = False
-            self._dials.gone()
+            if pause:
+                self._dials.gone()
             self._stop.wait(pause)
         self._ledger.close()
 
@@ -118,7 +122,7 @@ class CameraSource:
         line = plain(line)
         if self._stop.is_set() or self._said == Camera(there, line):
             return
-        _log.warning("%s", line)
+        _log.info("%s", line)  # a dashboard shows the state itself
         self._hand_on(Camera(there, line))
 
     def _show(self, line: str) -> None:
