@@ -97,6 +97,7 @@ def test_what_is_set_badly_is_told_with_what_to_change(folder: Path, camera: Cam
     assert person.returncode == 1
     assert "▲ WRONG" in person.stdout
     assert "→ take 1/200 s or shorter, or a tripod" in person.stdout
+    assert "file format, stabiliser: the camera does not tell." in person.stdout
     last = person.stdout.splitlines()[-1]
     assert "change: battery, clock, focus area, shutter, depth of field" in last
     # On a tripod the shutter is right, and nearer than that everything is shallower.

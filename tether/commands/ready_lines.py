@@ -51,13 +51,16 @@ def for_person(checks: Sequence[Check], out: TextIO) -> None:
 
 
 def _one(check: Check, out: TextIO) -> None:
-    """Print state, name, what was found, and why it matters; and what to change, below."""
+    """Print state, name, what was found, and why it matters; and what to change, below.
+
+    Where all is well, why goes before a second line would come: what to change must stay on the
+    screen.
+    """
     why = plain(check.why)
-    told = Text.assemble(
-        (f"{check.name}: ", "bold"),
-        f"{plain(check.found)}. ",
-        (f"{why[:1].upper()}{why[1:]}.", "dim"),
-    )
+    told = Text.assemble((f"{check.name}: ", "bold"), f"{plain(check.found)}. ")
+    whole = told.copy().append(f"{why[:1].upper()}{why[1:]}.", "dim")
+    if check.state is not State.GOOD or whole.cell_len <= _room():
+        told = whole
     _print(out, _mark(check.state), told)
     if check.to_change and check.change:
         _print(out, Text(), Text(f"→ {plain(check.change)}", "bold"))
@@ -81,11 +84,13 @@ def _mark(state: State) -> Text:
 
 def _print(out: TextIO, mark: Text, told: Text) -> None:
     """Print a mark and what it marks, wrapped beside it."""
-    columns = min(_WIDEST, max(_NARROWEST, shutil.get_terminal_size().columns))
     console = Console(
-        file=out, width=columns, highlight=False, no_color=bool(os.environ.get("NO_COLOR"))
+        file=out,
+        width=_COLUMN + _room() + 1,
+        highlight=False,
+        no_color=bool(os.environ.get("NO_COLOR")),
     )
-    for at, line in enumerate(told.wrap(console, columns - _COLUMN - 1)):
+    for at, line in enumerate(told.wrap(console, _room())):
         begin = mark.copy() if at == 0 else Text()
         begin.align("left", _COLUMN)
         line.rstrip()
@@ -93,3 +98,9 @@ def _print(out: TextIO, mark: Text, told: Text) -> None:
         begin.plain = encodable(begin.plain, out)
         console.print(begin, soft_wrap=True)
     out.flush()
+
+
+def _room() -> int:
+    """Columns beside the mark."""
+    columns = min(_WIDEST, max(_NARROWEST, shutil.get_terminal_size().columns))
+    return columns - _COLUMN - 1
