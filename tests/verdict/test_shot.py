@@ -47,6 +47,9 @@ def test_the_disk_is_what_limit_leaves_beside_pixel_lens_and_diffraction() -> No
     open_wide, closed = one.disk_mm(2.8), one.disk_mm(16.0)
     # Alone, without any other blur, 4 px of 6 µm would be 0.024 / 0.687049 (edge of a disk).
     assert 0 < closed < open_wide < 0.024 / 0.687049
+    # 6000 px: 4² less 0.8², 1.28², (6000/7200)² and (1.33287 · 0.55 · 2.8 / 6)², in px; worked out
+    # by hand from the sums that optics/floor names.
+    assert open_wide == pytest.approx(0.03138, abs=2e-5)
 
 
 def test_nothing_is_held_where_the_limit_is_finer_than_the_camera() -> None:

@@ -11,6 +11,7 @@ from mocks.camera.codes import Operation, Property
 from mocks.camera.properties import FocusMode as Standard
 from mocks.camera.properties import hundredths, shutter
 from tests.arrivals.inbox import Inbox, wait_for
+from tether.arrivals.camera import dials
 from tether.arrivals.camera.source import CameraSource
 from tether.arrivals.source import Adjusted
 from tether.model import CameraSettings, FocusMode
@@ -56,6 +57,21 @@ def test_settings_are_told_at_once_and_whenever_they_change(folder: Path, camera
         source.stop()
     assert Operation.SET_DEVICE_PROP_VALUE not in camera.asked
     assert Operation.INITIATE_CAPTURE not in camera.asked
+
+
+def test_a_change_that_is_announced_is_read_without_waiting_for_the_next_turn(
+    folder: Path, camera: Camera, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(dials, "EVERY_S", 3600.0)
+    inbox = Listening()
+    source = CameraSource(folder, camera.address, Fetched(folder))
+    source.start(inbox)
+    try:
+        assert inbox.until_shutter(1 / 250)
+        camera.set(Property.EXPOSURE_TIME, shutter(1 / 60))
+        assert inbox.until_shutter(1 / 60)
+    finally:
+        source.stop()
 
 
 def test_a_camera_that_tells_nothing_is_left_in_peace(folder: Path) -> None:
