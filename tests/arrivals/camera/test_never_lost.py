@@ -94,6 +94,18 @@ def test_an_event_that_was_lost_is_made_good_at_the_next_connection(
     tethered.until_here("DSC_0001.JPG")
 
 
+def test_events_that_never_come_are_noticed_by_the_card_that_fills(
+    tethered: Tethered, camera: Camera, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(drawing, "PROBE_S", 0.2)
+    tethered.begin()
+    tethered.until_connected()
+    camera.faults.mute = True
+    time.sleep(0.5)  # it has looked how full the card is
+    camera.press({"DSC_0001.JPG": frame(1)})
+    tethered.until_here("DSC_0001.JPG")
+
+
 def test_a_link_that_dies_without_a_sign_is_noticed(
     tethered: Tethered, camera: Camera, monkeypatch: pytest.MonkeyPatch
 ) -> None:

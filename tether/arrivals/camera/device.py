@@ -137,13 +137,22 @@ class Device:
         except gp.GPhoto2Error as problem:
             raise _refused(problem) from problem
 
-    def probe(self) -> None:
-        """Find out whether the camera still answers; no other call tells for sure."""
+    def probe(self) -> int | None:
+        """Find out whether the camera still answers; no other call tells for sure.
+
+        Returns
+        -------
+        int | None
+            The kilobytes that are free on its cards; None where it does not tell.
+        """
         try:
-            self._open.get_storageinfo()
+            stores = self._open.get_storageinfo()
         except gp.GPhoto2Error as problem:
             if problem.code != gp.GP_ERROR_NOT_SUPPORTED:
                 raise _refused(problem) from problem
+            return None
+        tell = [one for one in stores if one.fields & gp.GP_STORAGEINFO_FREESPACEKBYTES]
+        return sum(int(one.freekbytes) for one in tell) if tell else None
 
     def close(self) -> None:
         """Let go of the camera, as far as it still listens."""

@@ -63,6 +63,8 @@ class Drawing:
         self._catching = 0
         self._fetched = 0
         self._busy = 0
+        self._free: int | None = None
+        self._fuller = False
         self._card_full = self._disk_full = False
 
     def draw(self, process: CameraProcess, camera: Found) -> None:
@@ -90,14 +92,24 @@ class Drawing:
                 continue
             now = time.monotonic()
             if camera.network and now >= probe:
-                process.probe()
+                self._compare_free(process.probe())
                 probe = now + PROBE_S
             if self._attempts.again():
                 raise Anew
 
+    def _compare_free(self, free: int | None) -> None:
+        """Begin anew where the card is fuller, and nothing was announced: an event was lost."""
+        if free is None or self._free is None or free >= self._free:
+            self._free, self._fuller = free, False
+        elif self._fuller:
+            raise Anew
+        else:
+            self._fuller = True  # it may be writing what it is about to announce
+
     def _look_through(self, process: CameraProcess, camera: Found) -> None:
         """Compare the card with what was dealt with, and put what is missing in line."""
         self._waiting.clear()
+        self._free = None
         self._card_full = False
         on_card = sorted(process.files(), key=lambda file: (file.time, file.folder, file.name))
         known = self._folder.known(self._camera)
@@ -121,6 +133,7 @@ class Drawing:
         return [file for file in on_card if file.time < began]
 
     def _hear(self, happened: Happened) -> None:
+        self._free = None
         if happened.kind is Kind.CARD_FULL:
             self._card_full = True
             self._say("", "the camera's card is full", once=False)
