@@ -21,6 +21,7 @@ _PTPIP = f"{NETWORK}:"
 _PTPIP_PORT = "15740"
 _PTPIP_MODEL = "PTP/IP Camera"
 
+_OF_FILES = {gp.GP_EVENT_FILE_ADDED: Kind.FILE, gp.GP_EVENT_FILE_CHANGED: Kind.CHANGED}
 _STORE_FULL = "PTP Event 400a"
 
 _WHY = {
@@ -55,9 +56,11 @@ class Device:
     def find(self) -> list[Found]:
         """Return the cameras on the cables, without asking any of them for anything."""
         try:
-            return [Found(model, port) for model, port in gp.Camera.autodetect().items()]
+            there = gp.Camera.autodetect().items()
         except gp.GPhoto2Error as problem:
             raise _refused(problem) from problem
+        # A mounted card with pictures counts as a camera there.
+        return [Found(model, port) for model, port in there if not port.startswith("disk:")]
 
     def open(self, port: str, model: str) -> Found:
         """Connect to the camera on a port, and return what it calls itself."""
@@ -168,12 +171,12 @@ class Device:
         return self._camera
 
     def _event(self, kind: int, data: object) -> list[Happened]:
-        if kind in (gp.GP_EVENT_FILE_ADDED, gp.GP_EVENT_FILE_CHANGED):
+        if kind in _OF_FILES:
             try:
                 file = self._described(data.folder, data.name)  # type: ignore[attr-defined]
             except gp.GPhoto2Error:
                 file = None
-            return [Happened(Kind.FILE, data.name, file)]  # type: ignore[attr-defined]
+            return [Happened(_OF_FILES[kind], data.name, file)]  # type: ignore[attr-defined]
         if kind == gp.GP_EVENT_FOLDER_ADDED:
             return [Happened(Kind.FOLDER, data.name)]  # type: ignore[attr-defined]
         if isinstance(data, str) and data.lower().startswith(_STORE_FULL.lower()):

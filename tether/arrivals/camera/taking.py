@@ -6,6 +6,7 @@ import logging
 import time
 from collections.abc import Callable
 
+from tether.arrivals.camera import naming
 from tether.arrivals.camera.attempts import MOST, Attempts
 from tether.arrivals.camera.folder import DiskFull, SessionFolder, Untaken
 from tether.arrivals.camera.messages import Found, Happened, Kind, OnCard, Refused, Why
@@ -28,6 +29,9 @@ _CLOCK_S = 2.0
 
 _BUSY_S = 0.2
 _MOST_BUSY = 30
+_APPLE_DOUBLE = "._"
+"""What macOS puts beside a file on a card, with the file's own ending (RFC 1740)."""
+
 _LOOKED_THROUGH = OnCard("", "", 0, 0)
 
 
@@ -35,8 +39,8 @@ class Anew(Exception):
     """The camera is well, but its card has to be looked through over a new connection."""
 
 
-class Drawing:
-    """What is known of the camera beyond one connection, and how frames are drawn over it.
+class Taking:
+    """What is known of the camera beyond one connection, and how frames are taken over it.
 
     Parameters
     ----------
@@ -67,7 +71,7 @@ class Drawing:
         self._fuller = False
         self._card_full = self._disk_full = False
 
-    def draw(self, process: CameraProcess, camera: Found) -> None:
+    def take(self, process: CameraProcess, camera: Found) -> None:
         """Take frames until the connection ends; a network's may do so without a sign.
 
         Raises
@@ -142,14 +146,19 @@ class Drawing:
         elif happened.file is None:
             self._say("", f"{happened.name} was announced and is not described: looking again")
             raise Anew
-        elif self._folder.known(self._camera).get(happened.file) is None:
+        elif self._is_new(happened.file, added=happened.kind is Kind.FILE):
             self._take_up(happened.file)
         else:
             _log.info("%s was announced again", plain(happened.name))
 
+    def _is_new(self, file: OnCard, *, added: bool) -> bool:
+        known = self._folder.known(self._camera)
+        # Taken while the card was looked through for the first time, it counts as earlier there.
+        return file not in known or (added and known[file] is None)
+
     def _take_up(self, file: OnCard) -> None:
         """Put a file in line, or say why not."""
-        if not is_picture(file.name.lstrip("./\\")):
+        if not is_picture(naming.safe(file.name)) or file.name.startswith(_APPLE_DOUBLE):
             if file not in self._folder.known(self._camera):
                 self._say(file, f"{file.name} is no picture: it stays on the card")
                 self._folder.pass_over(self._camera, [file])
