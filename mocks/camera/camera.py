@@ -1,4 +1,4 @@
-"""The camera: it listens on loopback, lets one initiator in, and presses its own shutter."""
+"""The camera: it listens on loopback, lets initiators in, and presses its own shutter."""
 
 from __future__ import annotations
 
@@ -66,7 +66,7 @@ class Camera:
         self._ended = threading.Event()
         self._lock = threading.Lock()
         self._connections: set[socket.socket] = set()
-        self._events: socket.socket | None = None
+        self._events: list[socket.socket] = []
 
     @property
     def address(self) -> str:
@@ -85,7 +85,7 @@ class Camera:
     @property
     def connected(self) -> bool:
         """Whether somebody hears its events."""
-        return self._events is not None
+        return bool(self._events)
 
     def __enter__(self) -> Self:
         self.come()
@@ -115,7 +115,7 @@ class Camera:
     def drop(self, *, reset: bool = False) -> None:
         """End every connection at once; whoever comes back is let in."""
         with self._lock:
-            connections, self._connections, self._events = self._connections, set(), None
+            connections, self._connections, self._events = self._connections, set(), []
         for one in connections:
             with suppress(OSError):
                 if reset:
@@ -145,9 +145,9 @@ class Camera:
     def tell(self, code: Event, *parameters: int) -> None:
         """Send an event to whoever listens; with nobody there it is lost, as on a real camera."""
         with self._lock:
-            if self._events is not None and not self.faults.silent:
+            for listening in [] if self.faults.silent or self.faults.mute else self._events:
                 with suppress(OSError):
-                    self._events.sendall(packets.event(code, parameters))
+                    listening.sendall(packets.event(code, parameters))
 
     def _accept(self, listener: socket.socket) -> None:
         while True:
@@ -169,9 +169,9 @@ class Camera:
                 connection.sendall(packets.init_ack(1, _GUID[:16], self._identity[0]))
                 self._session(connection).serve()
             elif kind == packets.Type.INIT_EVENT_REQUEST:
-                connection.sendall(packets.pack(packets.Type.INIT_EVENT_ACK))
-                with self._lock:
-                    self._events = connection
+                with self._lock:  # no event before the answer, and none lost after it
+                    connection.sendall(packets.pack(packets.Type.INIT_EVENT_ACK))
+                    self._events.append(connection)
                 while True:
                     packets.receive(connection)
         except Cut:
@@ -181,8 +181,8 @@ class Camera:
         finally:
             with self._lock:
                 self._connections.discard(connection)
-                if self._events is connection:
-                    self._events = None
+                if connection in self._events:
+                    self._events.remove(connection)
             connection.close()
 
     def _session(self, connection: socket.socket) -> Session:

@@ -79,6 +79,11 @@ class Card:
             wanted = 0 if parent == ROOT else parent
             return [handle for handle, thing in self._things.items() if thing.parent == wanted]
 
+    @property
+    def used(self) -> int:
+        """Bytes that the files take."""
+        return sum(len(thing.content) for thing in self)
+
     def __iter__(self) -> Iterator[Thing]:
         with self._lock:
             things = list(self._things.values())

@@ -25,6 +25,8 @@ class Faults:
         Whether whoever connects is refused.
     silent
         Whether nothing is told and nothing answered, on connections that stay open.
+    mute
+        Whether no event is told, though all else works.
     pace
         Bytes of picture data in a second at most; 0 for as fast as it goes.
     """
@@ -37,6 +39,7 @@ class Faults:
     denied_content: set[int] = field(default_factory=set)
     refuse: bool = False
     silent: bool = False
+    mute: bool = False
     pace: int = 0
     lock: threading.Lock = field(default_factory=threading.Lock)
 

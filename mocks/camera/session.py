@@ -111,7 +111,7 @@ class Session:
             case Operation.GET_STORAGE_IDS:
                 return _ok(datasets.array("I", [STORE]))
             case Operation.GET_STORAGE_INFO if first == STORE:
-                return _ok(datasets.storage_info(_FREE))
+                return _ok(datasets.storage_info(_FREE - self._card.used))
             case Operation.GET_STORAGE_INFO:
                 return Response.INVALID_STORAGE_ID, (), None
             case Operation.GET_DEVICE_PROP_DESC | Operation.GET_DEVICE_PROP_VALUE:

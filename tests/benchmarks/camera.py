@@ -146,7 +146,7 @@ def latency(rounds: int) -> bool:
         begun = time.monotonic()
         camera.press(dict(reversed(both.items())))  # the raw is announced first
         pair_s = _told(watched, "pair") - begun
-        _until(lambda: (folder / "pair.DNG").exists())
+        _until((folder / "pair.DNG").exists)
         raw_s = time.monotonic() - begun
         differ = sum((folder / name).read_bytes() != content for name, content in both.items())
         watched.end()

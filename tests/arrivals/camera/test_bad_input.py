@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ from mocks.camera.camera import Camera
 from mocks.camera.codes import Event
 from tests.arrivals.camera.tethered import Tethered, frame
 from tests.arrivals.inbox import wait_for
+from tether.session.schema import NAME
 
 
 def everything_below(path: Path) -> set[Path]:
@@ -106,6 +108,24 @@ def test_a_movie_stays_on_the_card(
     camera.drop()
     tethered.until_here("DSC_0099.JPG")
     assert said(caplog, "MVI_0001.MOV is no picture: it stays on the card") == 1
+
+
+def test_what_macos_puts_beside_a_picture_is_none(tethered: Tethered, camera: Camera) -> None:
+    camera.press({"._DSC_0001.JPG": frame(1)})
+    goes_on(tethered, camera)
+
+
+def test_an_earlier_picture_that_is_only_marked_in_the_camera_stays_there(
+    tethered: Tethered, camera: Camera
+) -> None:
+    tethered.end()
+    old = camera.card.add("OLD_0001.JPG", frame(9), taken=datetime.now() - timedelta(days=1))
+    (tethered.folder / NAME).unlink()
+    tethered.states.clear()
+    tethered.begin()
+    tethered.until_connected()
+    camera.tell(Event.OBJECT_INFO_CHANGED, old)
+    goes_on(tethered, camera)
 
 
 def test_a_folder_is_no_frame(tethered: Tethered, camera: Camera) -> None:

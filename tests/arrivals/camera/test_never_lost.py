@@ -14,7 +14,7 @@ from mocks.camera.camera import Camera
 from mocks.camera.codes import Operation, Response
 from tests.arrivals.camera.tethered import Tethered, frame, processes_of
 from tests.arrivals.inbox import wait_for
-from tether.arrivals.camera import drawing, naming, process
+from tether.arrivals.camera import naming, process, taking
 from tether.arrivals.camera.ledger import Dealt
 from tether.arrivals.camera.messages import OnCard
 from tether.session.fetched import Fetched
@@ -94,10 +94,22 @@ def test_an_event_that_was_lost_is_made_good_at_the_next_connection(
     tethered.until_here("DSC_0001.JPG")
 
 
+def test_events_that_never_come_are_noticed_by_the_card_that_fills(
+    tethered: Tethered, camera: Camera, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(taking, "PROBE_S", 0.2)
+    tethered.begin()
+    tethered.until_connected()
+    camera.faults.mute = True
+    time.sleep(0.5)  # it has looked how full the card is
+    camera.press({"DSC_0001.JPG": frame(1)})
+    tethered.until_here("DSC_0001.JPG")
+
+
 def test_a_link_that_dies_without_a_sign_is_noticed(
     tethered: Tethered, camera: Camera, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(drawing, "PROBE_S", 0.2)
+    monkeypatch.setattr(taking, "PROBE_S", 0.2)
     tethered.begin()
     tethered.until_connected()
     camera.faults.silent = True
@@ -220,7 +232,7 @@ def test_while_the_disk_is_full_frames_wait_on_the_card(
 ) -> None:
     from tether.arrivals.camera import folder
 
-    monkeypatch.setattr(drawing, "_DISK_S", 0.1)
+    monkeypatch.setattr(taking, "_DISK_S", 0.1)
     spare = folder._SPARE
     monkeypatch.setattr(folder, "_SPARE", 1 << 60)  # no disk has so much to spare
     tethered.begin()

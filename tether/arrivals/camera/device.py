@@ -31,6 +31,7 @@ _PTPIP = f"{NETWORK}:"
 _PTPIP_PORT = "15740"
 _PTPIP_MODEL = "PTP/IP Camera"
 
+_OF_FILES = {gp.GP_EVENT_FILE_ADDED: Kind.FILE, gp.GP_EVENT_FILE_CHANGED: Kind.CHANGED}
 _STORE_FULL = "PTP Event 400a"
 _SETTING = "PTP Property "
 
@@ -66,9 +67,11 @@ class Device:
     def find(self) -> list[Found]:
         """Return the cameras on the cables, without asking any of them for anything."""
         try:
-            return [Found(model, port) for model, port in gp.Camera.autodetect().items()]
+            there = gp.Camera.autodetect().items()
         except gp.GPhoto2Error as problem:
             raise _refused(problem) from problem
+        # A mounted card with pictures counts as a camera there.
+        return [Found(model, port) for model, port in there if not port.startswith("disk:")]
 
     def open(self, port: str, model: str) -> Found:
         """Connect to the camera on a port, and return what it calls itself."""
@@ -148,13 +151,22 @@ class Device:
         except gp.GPhoto2Error as problem:
             raise _refused(problem) from problem
 
-    def probe(self) -> None:
-        """Find out whether the camera still answers; no other call tells for sure."""
+    def probe(self) -> int | None:
+        """Find out whether the camera still answers; no other call tells for sure.
+
+        Returns
+        -------
+        int | None
+            The kilobytes that are free on its cards; None where it does not tell.
+        """
         try:
-            self._open.get_storageinfo()
+            stores = self._open.get_storageinfo()
         except gp.GPhoto2Error as problem:
             if problem.code != gp.GP_ERROR_NOT_SUPPORTED:
                 raise _refused(problem) from problem
+            return None
+        tell = [one for one in stores if one.fields & gp.GP_STORAGEINFO_FREESPACEKBYTES]
+        return sum(int(one.freekbytes) for one in tell) if tell else None
 
     def told(self, names: list[str]) -> dict[str, str | float]:
         """Return what these settings are; what the camera does not tell is left out."""
@@ -186,12 +198,12 @@ class Device:
         return self._camera
 
     def _event(self, kind: int, data: object) -> list[Happened]:
-        if kind in (gp.GP_EVENT_FILE_ADDED, gp.GP_EVENT_FILE_CHANGED):
+        if kind in _OF_FILES:
             try:
                 file = self._described(data.folder, data.name)  # type: ignore[attr-defined]
             except gp.GPhoto2Error:
                 file = None
-            return [Happened(Kind.FILE, data.name, file)]  # type: ignore[attr-defined]
+            return [Happened(_OF_FILES[kind], data.name, file)]  # type: ignore[attr-defined]
         if kind == gp.GP_EVENT_FOLDER_ADDED:
             return [Happened(Kind.FOLDER, data.name)]  # type: ignore[attr-defined]
         if isinstance(data, str) and data.lower().startswith(_STORE_FULL.lower()):

@@ -57,6 +57,7 @@ class Kind(StrEnum):
     """What an event tells."""
 
     FILE = "file"
+    CHANGED = "changed"
     FOLDER = "folder"
     CARD_FULL = "card full"
     SETTING = "setting"
@@ -64,7 +65,7 @@ class Kind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Happened:
-    """An event; `file` belongs to `FILE` and is None where the camera does not describe it."""
+    """An event; `file` belongs to `FILE` and `CHANGED`, None where the camera describes none."""
 
     kind: Kind
     name: str

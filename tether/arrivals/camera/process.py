@@ -130,9 +130,10 @@ class CameraProcess:
         """Take a file off the card."""
         self._ask(do="delete", folder=file.folder, name=file.name)
 
-    def probe(self) -> None:
-        """Find out whether the camera still answers."""
-        self._ask(do="probe")
+    def probe(self) -> int | None:
+        """Find out whether the camera still answers, and how many kilobytes its cards have free."""
+        free = self._ask(do="probe")
+        return None if free is None else int(free)
 
     def told(self, names: Collection[str]) -> dict[str, str | float]:
         """Return what the camera tells of settings, by the library's names; nothing is changed."""

@@ -10,11 +10,11 @@ from pathlib import Path
 
 from tether.arrivals.camera.connecting import AGAIN_S, connect
 from tether.arrivals.camera.dials import Dials
-from tether.arrivals.camera.drawing import Anew, Drawing
 from tether.arrivals.camera.folder import SessionFolder
 from tether.arrivals.camera.ledger import Ledger, LedgerError
 from tether.arrivals.camera.messages import Refused
 from tether.arrivals.camera.process import CameraProcess, Lost
+from tether.arrivals.camera.taking import Anew, Taking
 from tether.arrivals.source import Adjusted, Arrival, Camera
 from tether.plain import plain
 
@@ -66,7 +66,7 @@ class CameraSource:
         self._said: Camera | None = None
         self._next_state = 0.0
         self._dials = Dials(lambda settings: self._pass_on(Adjusted(settings)))
-        self._drawing = Drawing(self._folder, self._show, self._dials, keep=keep, earlier=earlier)
+        self._taking = Taking(self._folder, self._show, self._dials, keep=keep, earlier=earlier)
         self._thread = threading.Thread(target=self._run, name="arrivals camera", daemon=True)
 
     def start(self, deliver: Callable[[Arrival], None]) -> None:
@@ -88,9 +88,9 @@ class CameraSource:
             try:
                 self._spell()
             except Anew:
-                pause = 0.0
+                pause = _SOON_S
             except (Lost, Refused) as problem:
-                if self._drawing.connected:
+                if self._taking.connected:
                     pause = _SOON_S
                     _log.debug("lost: %s", problem)
                     self._say(there=False, line="the camera is gone: connecting again")
@@ -100,7 +100,7 @@ class CameraSource:
                 self._say(there=False, line=f"frames stay on the card: {problem}")
             except Exception:
                 _log.exception("taking frames from the camera failed; it is connected anew")
-            self._drawing.connected = False
+            self._taking.connected = False
             if pause:
                 self._dials.gone()
             self._stop.wait(pause)
@@ -112,7 +112,7 @@ class CameraSource:
         with CameraProcess(self._stop, self._command) as process:
             camera = connect(process, self._asked, self._wait_for, self._stop)
             self._say(there=True, line=f"connected: {camera}")
-            self._drawing.draw(process, camera)
+            self._taking.take(process, camera)
 
     def _wait_for(self, why: str) -> None:
         self._say(there=False, line=f"waiting for camera: {why}")

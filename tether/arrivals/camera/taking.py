@@ -6,6 +6,7 @@ import logging
 import time
 from collections.abc import Callable
 
+from tether.arrivals.camera import naming
 from tether.arrivals.camera.attempts import MOST, Attempts
 from tether.arrivals.camera.dials import Dials
 from tether.arrivals.camera.folder import DiskFull, SessionFolder, Untaken
@@ -29,6 +30,9 @@ _CLOCK_S = 2.0
 
 _BUSY_S = 0.2
 _MOST_BUSY = 30
+_APPLE_DOUBLE = "._"
+"""What macOS puts beside a file on a card, with the file's own ending (RFC 1740)."""
+
 _LOOKED_THROUGH = OnCard("", "", 0, 0)
 
 
@@ -36,8 +40,8 @@ class Anew(Exception):
     """The camera is well, but its card has to be looked through over a new connection."""
 
 
-class Drawing:
-    """What is known of the camera beyond one connection, and how frames are drawn over it.
+class Taking:
+    """What is known of the camera beyond one connection, and how frames are taken over it.
 
     Parameters
     ----------
@@ -73,9 +77,11 @@ class Drawing:
         self._catching = 0
         self._fetched = 0
         self._busy = 0
+        self._free: int | None = None
+        self._fuller = False
         self._card_full = self._disk_full = False
 
-    def draw(self, process: CameraProcess, camera: Found) -> None:
+    def take(self, process: CameraProcess, camera: Found) -> None:
         """Take frames until the connection ends; a network's may do so without a sign.
 
         Raises
@@ -101,14 +107,24 @@ class Drawing:
             self._dials.look(process)
             now = time.monotonic()
             if camera.network and now >= probe:
-                process.probe()
+                self._compare_free(process.probe())
                 probe = now + PROBE_S
             if self._attempts.again():
                 raise Anew
 
+    def _compare_free(self, free: int | None) -> None:
+        """Begin anew where the card is fuller, and nothing was announced: an event was lost."""
+        if free is None or self._free is None or free >= self._free:
+            self._free, self._fuller = free, False
+        elif self._fuller:
+            raise Anew
+        else:
+            self._fuller = True  # it may be writing what it is about to announce
+
     def _look_through(self, process: CameraProcess, camera: Found) -> None:
         """Compare the card with what was dealt with, and put what is missing in line."""
         self._waiting.clear()
+        self._free = None
         self._card_full = False
         on_card = sorted(process.files(), key=lambda file: (file.time, file.folder, file.name))
         known = self._folder.known(self._camera)
@@ -132,6 +148,7 @@ class Drawing:
         return [file for file in on_card if file.time < began]
 
     def _hear(self, happened: Happened) -> None:
+        self._free = None
         if happened.kind is Kind.CARD_FULL:
             self._card_full = True
             self._say("", "the camera's card is full", once=False)
@@ -142,14 +159,19 @@ class Drawing:
         elif happened.file is None:
             self._say("", f"{happened.name} was announced and is not described: looking again")
             raise Anew
-        elif self._folder.known(self._camera).get(happened.file) is None:
+        elif self._is_new(happened.file, added=happened.kind is Kind.FILE):
             self._take_up(happened.file)
         else:
             _log.info("%s was announced again", plain(happened.name))
 
+    def _is_new(self, file: OnCard, *, added: bool) -> bool:
+        known = self._folder.known(self._camera)
+        # Taken while the card was looked through for the first time, it counts as earlier there.
+        return file not in known or (added and known[file] is None)
+
     def _take_up(self, file: OnCard) -> None:
         """Put a file in line, or say why not."""
-        if not is_picture(file.name.lstrip("./\\")):
+        if not is_picture(naming.safe(file.name)) or file.name.startswith(_APPLE_DOUBLE):
             if file not in self._folder.known(self._camera):
                 self._say(file, f"{file.name} is no picture: it stays on the card")
                 self._folder.pass_over(self._camera, [file])
