@@ -9,7 +9,9 @@ from typing import Annotated
 import typer
 
 from tether import __version__
+from tether.commands.anycamera import CameraCommand
 from tether.commands.check import check
+from tether.commands.ready import ready
 from tether.commands.rehearse import rehearse
 from tether.commands.show import show
 from tether.commands.watch import watch
@@ -22,7 +24,9 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-for command in (watch, check, show, rehearse):
+app.command(cls=CameraCommand)(watch)
+app.command(cls=CameraCommand)(ready)
+for command in (check, show, rehearse):
     app.command()(command)
 
 

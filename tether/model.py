@@ -184,6 +184,34 @@ class Exposure:
 
 
 @dataclass(frozen=True, slots=True)
+class CameraSettings:
+    """What a camera is set to before the shot, as far as it tells.
+
+    `clock` is in s since 1970; `free_bytes` and `free_frames` are its cards'. `file_format`,
+    `focus_mode_said`, `focus_area` and `shutter_said` are the camera's own words, empty where it
+    has none. `focus_distance_m` is where the lens says that it is focused, infinity included.
+    """
+
+    battery_pct: float | None = None
+    battery_said: str = ""
+    clock: float | None = None
+    free_bytes: int | None = None
+    free_frames: int | None = None
+    file_format: str = ""
+    focus_mode: FocusMode | None = None
+    focus_mode_said: str = ""
+    focus_area: str = ""
+    stabilised: bool | None = None
+    shutter_s: float | None = None
+    shutter_said: str = ""
+    f_number: float | None = None
+    iso: int | None = None
+    focal_length_mm: float | None = None
+    focus_distance_m: float | None = None
+    lens: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Print:
     """A purpose: the whole picture printed, its long side so many cm, seen from so many cm."""
 

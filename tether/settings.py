@@ -130,9 +130,15 @@ class Area(_Part):
 
 
 class Camera(_Part):
-    """What files do not tell of the camera."""
+    """What files do not tell of the camera and the shot, and how frames are taken over a cable."""
 
     pixel_pitch_um: Annotated[float, Field(ge=0.3, le=100.0)] | None = None
+    keep_on_card: bool = True
+    fetch_earlier: bool = False
+    support: Literal["tripod", "hand"] = "hand"
+    sensor_width_mm: Annotated[float, Field(ge=1.0, le=200.0)] | None = None
+    subject_distance_m: Annotated[float, Field(ge=0.01, le=10_000.0)] | None = None
+    subject_depth_cm: Annotated[float, Field(ge=0.01, le=100_000.0)] | None = None
 
 
 class Watch(_Part):

@@ -244,6 +244,20 @@ async def test_counts_and_the_watch_are_told(folder: Path, record: Record) -> No
             await eventually(lambda: "away" not in screen(app))
 
 
+async def test_how_the_camera_is_doing_is_told(folder: Path, record: Record) -> None:
+    record.add(entry(1))
+    app = Dashboard(folder)
+    async with app.run_test(size=(80, 24)):
+        with Lock(folder):
+            record.tell(WatchState(camera="catching up 3 of 7"))
+            await eventually(lambda: "watching: catching up 3 of 7" in lines(app)[0])
+            record.tell(WatchState(camera_there=False, camera="waiting for camera: none\x1b is"))
+            await eventually(lambda: r"waiting for camera: none\x1b is" in lines(app)[0])
+            assert "watching" not in lines(app)[0]
+            record.tell(WatchState(camera="connected: Studio One"))
+            await eventually(lambda: "watching: connected: Studio One" in lines(app)[0])
+
+
 @pytest.mark.parametrize(("size", "line"), [((80, 24), 0), ((160, 48), 0), ((20, 5), -2)])
 async def test_a_notice_is_told_and_goes(
     folder: Path, record: Record, size: tuple[int, int], line: int

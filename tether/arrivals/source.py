@@ -8,6 +8,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import Protocol
 
+from tether.model import CameraSettings
+
 
 @dataclass(frozen=True, slots=True)
 class Whole:
@@ -39,7 +41,22 @@ class Watching:
     line: str
 
 
-Arrival = Whole | Renamed | Watching
+@dataclass(frozen=True, slots=True)
+class Camera:
+    """How the camera is doing: `there` is False while there is none to take frames from."""
+
+    there: bool
+    line: str
+
+
+@dataclass(frozen=True, slots=True)
+class Adjusted:
+    """What the camera is set to now; None while there is none."""
+
+    settings: CameraSettings | None
+
+
+Arrival = Whole | Renamed | Watching | Camera | Adjusted
 
 
 class Source(Protocol):

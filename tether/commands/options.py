@@ -26,6 +26,14 @@ FixedArea = Annotated[
     ),
 ]
 Headless = Annotated[bool, typer.Option("--headless", help="No dashboard: print a line a frame.")]
+Camera = Annotated[
+    str | None,
+    typer.Option(
+        "--camera",
+        metavar="[MODEL|PORT|SERIAL]",
+        help="Fetch each frame from the camera on the cable, or on the network (ptpip:HOST).",
+    ),
+]
 Json = Annotated[
     bool, typer.Option("--json", help="One JSON object a frame on standard output, nothing else.")
 ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 import threading
+from importlib.util import find_spec as importable
 from pathlib import Path
 from typing import Annotated
 
@@ -25,6 +26,7 @@ def watch(
         bool,
         typer.Option("--polling", help="Look every second, for a share that sends no events."),
     ] = False,
+    camera: options.Camera = None,
     headless: options.Headless = False,
     as_json: options.Json = False,
     supervised: Annotated[bool, typer.Option("--supervised", hidden=True)] = False,
@@ -37,6 +39,8 @@ def watch(
         help_it = "watch the folder it is in" if folder.exists() else "make it first"
         raise typer.BadParameter(f"{folder} is no folder; {help_it}")
     settings = options.settings(preset, config, area)
+    if camera is not None and not importable("gphoto2"):
+        raise typer.BadParameter("--camera needs the library gphoto2, which this system lacks")
     if as_json and not headless:
         raise typer.BadParameter("--json goes with --headless")
     if headless or supervised:
@@ -55,7 +59,13 @@ def watch(
                 if supervised:
                     threading.Thread(target=_until_closed, args=(stop,), daemon=True).start()
                 watching.watch_here(
-                    folder, settings, stop=stop, existing=existing, told=told, alerted=alerted
+                    folder,
+                    settings,
+                    stop=stop,
+                    existing=existing,
+                    told=told,
+                    alerted=alerted,
+                    camera=camera,
                 )
         except (AlreadyWatched, RecordError) as problem:
             print(f"tether: {problem}", file=sys.stderr)
@@ -68,6 +78,7 @@ def watch(
     arguments: list[str] = []
     for name, value in (("--preset", preset), ("--config", config), ("--area", area)):
         arguments += [name, str(value)] if value is not None else []
+    arguments += [] if camera is None else ["--camera", camera]
     arguments += ["--existing"] if existing else []
     arguments += ["--polling"] if polling else []
     with SupervisedWatch([*arguments, "--", str(folder)]) as watching_process:

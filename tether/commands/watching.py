@@ -12,6 +12,8 @@ from pathlib import Path
 
 from tether.alerts.bell import ring_when_soft
 from tether.arrivals.folder import FolderSource
+from tether.arrivals.joined import Joined
+from tether.arrivals.source import Source
 from tether.arrivals.sweep import pictures_below
 from tether.commands import lines
 from tether.model import Judgement
@@ -22,6 +24,8 @@ from tether.session.watch import Watch
 from tether.settings import Settings
 
 _log = logging.getLogger(__name__)
+
+_CAMERA = "tether.arrivals.camera.source"
 
 Told = Callable[[Judgement], None]
 
@@ -34,6 +38,7 @@ def watch_here(
     existing: bool,
     told: list[Told],
     alerted: list[Told],
+    camera: str | None = None,
 ) -> None:
     """Watch `folder` until `stop` is set.
 
@@ -50,8 +55,18 @@ def watch_here(
         record.close()
         passed = f"; {len(left)} that are there already are passed over" if left else ""
         _log.info("watching %s%s", plain(str(folder)), passed)
-        source = FolderSource(folder, polling=settings.watch.polling)
+        source: Source = FolderSource(folder, polling=settings.watch.polling)
+        if camera is not None:
+            source = Joined([source, _camera(folder, camera, settings)])
         Watch(folder, settings, source, told, alerted).run(stop, left)
+
+
+def _camera(folder: Path, asked: str, settings: Settings) -> Source:
+    from tether.arrivals.camera.source import CameraSource
+    from tether.session.fetched import Fetched
+
+    keep, earlier = settings.camera.keep_on_card, settings.camera.fetch_earlier
+    return CameraSource(folder, asked, Fetched(folder), keep=keep, earlier=earlier)
 
 
 def teller(*, as_json: bool) -> Told:
@@ -89,9 +104,10 @@ def stopped_by_signals() -> Iterator[threading.Event]:
 def log_to_stderr(*, greet: bool) -> None:
     """Lines about the watch itself, one each, apart from the frames' on standard output.
 
-    `greet` has it say that it is ready; a dashboard shows that anyway.
+    `greet` has it say that it is ready, and how its camera is; a dashboard shows that anyway.
     """
-    _log.setLevel(logging.INFO if greet else logging.WARNING)
+    for told in (_log, logging.getLogger(_CAMERA)):
+        told.setLevel(logging.INFO if greet else logging.WARNING)
     logging.basicConfig(stream=sys.stderr, level=logging.WARNING, format="tether: %(message)s")
 
 

@@ -16,6 +16,7 @@ from textual.driver import Driver
 
 from tether.dashboard.arrangement import Arrangement, arranged
 from tether.dashboard.band import Band
+from tether.dashboard.before_line import BeforeLine
 from tether.dashboard.chart import Chart
 from tether.dashboard.counts import Counts
 from tether.dashboard.drawing import Drawing
@@ -109,6 +110,7 @@ class Dashboard(App[int]):
         self.frames = Frames()
         self.feed = Feed(folder, self.post_message)
         self.state_line = StateLine(palette, folder)
+        self.before_line = BeforeLine(palette)
         self.band = Band(palette)
         self.counts = Counts(palette, self.frames)
         self.chart = Chart(palette, self.frames)
@@ -125,6 +127,7 @@ class Dashboard(App[int]):
     def compose(self) -> ComposeResult:
         """Stack the parts."""
         yield self.state_line
+        yield self.before_line
         yield self.band
         yield self.counts
         with self.main:
@@ -165,6 +168,7 @@ class Dashboard(App[int]):
         self.state_line.state = message.state
         self.state_line.drawn_over = message.laid.frame if message.laid else ""
         self.counts.waiting = message.state.waiting
+        self._tell_before()
         self.chart.renew()
         self.band.tell(self.frames.newest, time.monotonic())
         newest = self.frames.newest
@@ -172,10 +176,19 @@ class Dashboard(App[int]):
             self.feed.ask(newest)
         self._refresh()
 
+    def _tell_before(self) -> None:
+        """Show what would make the next frame soft; its line comes and goes with it."""
+        concerns = () if self.state_line.watched is False else self.state_line.state.before
+        there, self.before_line.concerns = bool(self.before_line.concerns), concerns
+        if there != bool(concerns):
+            self._arrange()
+        self.before_line.refresh()
+
     def on_watched(self, message: Watched) -> None:
         """Say whether a watch runs."""
         if message.running != self.state_line.watched:
             self.state_line.watched = message.running
+            self._tell_before()
             self._refresh()
 
     def on_trouble(self, message: Trouble) -> None:
@@ -307,11 +320,14 @@ class Dashboard(App[int]):
         self.keys.show(keys)
 
     def _arrange(self) -> None:
-        self.arrangement: Arrangement = arranged(*self._size_now)
+        self.arrangement: Arrangement = arranged(
+            *self._size_now, before=bool(self.before_line.concerns)
+        )
         at = self.arrangement
         self.band.scale, self.band.air = at.scale, at.air
         for part, height in (
             (self.state_line, at.state),
+            (self.before_line, at.before),
             (self.band, at.band),
             (self.counts, at.counts),
             (self.main, at.main),

@@ -22,6 +22,7 @@ class Arrangement:
     air: int
     band: int
     state: int
+    before: int
     counts: int
     soft: int
     keys: int
@@ -31,14 +32,18 @@ class Arrangement:
     both: bool
 
 
-def arranged(width: int, height: int) -> Arrangement:
-    """Share out a terminal of `width` columns and `height` lines."""
+def arranged(width: int, height: int, *, before: bool = False) -> Arrangement:
+    """Share out a terminal of `width` columns and `height` lines.
+
+    `before` makes room for the line that is only there while it has something to say.
+    """
     scale = 2 if width >= SCALE_2 and height >= 40 else int(width >= SCALE_1 and height >= 20)
     air = int(height >= 32)
     band = scale * HEIGHT + 2 + 3 * air if scale else (1 if height < 9 else 2 if height < 14 else 3)
     state, counts = int(height >= 12), int(height >= 9)
+    advised = int(before and height >= 9)
     soft, keys = int(height >= 4), int(height >= 5)
-    main = max(0, height - band - state - counts - soft - keys)
+    main = max(0, height - band - state - advised - counts - soft - keys)
     # Half of the width to the picture: what it cannot show at 1:1 it does not show at all.
     side = (
         0 if width < 66 or main < 6 else max(28, width * 45 // 100 if width < 120 else width // 2)
@@ -48,6 +53,7 @@ def arranged(width: int, height: int) -> Arrangement:
         air=air,
         band=band,
         state=state,
+        before=advised,
         counts=counts,
         soft=soft,
         keys=keys,

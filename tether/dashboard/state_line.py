@@ -31,7 +31,8 @@ class StateLine(Panel):
         away = "" if self.state.there else "the folder is away"
         if away and self.state.line:
             away += f": {self.state.line}"
-        return plain("; ".join(told for told in (self.notice, self.trouble, away) if told))
+        camera = "" if self.state.camera_there else self.state.camera
+        return plain("; ".join(told for told in (self.notice, self.trouble, away, camera) if told))
 
     @property
     def standing(self) -> str:
@@ -39,9 +40,10 @@ class StateLine(Panel):
         if self.watched is None or self.trouble:
             return ""
         words = "watching" if self.watched else "no watch is running"
-        more = f": {plain(self.state.line)}" if self.state.line and self.state.there else ""
-        area = f", area drawn over {plain(self.drawn_over)}" if self.drawn_over else ""
-        return words + area + more
+        told = [self.state.line if self.state.there else "", self.state.camera]
+        if self.drawn_over:
+            told.append(f"area drawn over {self.drawn_over}")
+        return ": ".join([words, *(plain(one) for one in told if one)])
 
     def drawn(self, y: int, width: int) -> Strip:
         """Draw the line."""

@@ -109,7 +109,11 @@ class Reader:
     def state(self) -> WatchState:
         """How the watch was doing when it last said."""
         found = self._all("SELECT value FROM state WHERE key = 'watch'", ())
-        return WatchState(**json.loads(found[0][0])) if found else WatchState()
+        if not found:
+            return WatchState()
+        told = json.loads(found[0][0])
+        before = tuple((state, text) for state, text in told.pop("before", ()))
+        return WatchState(**told, before=before)
 
     def watched(self) -> bool:
         """Whether a watch is running on the folder now."""

@@ -5,8 +5,7 @@ from __future__ import annotations
 import json
 import os
 import sqlite3
-from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager, suppress
+from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
@@ -14,8 +13,7 @@ from typing import Any
 from tether import contract
 from tether.model import Judgement
 from tether.plain import plain
-from tether.session import schema
-from tether.session.schema import RecordError
+from tether.session.writing import Writing
 from tether.verdict.taken import focusing
 
 
@@ -56,6 +54,8 @@ class Left:
 class WatchState:
     """How the watch is doing, for whoever looks: `waiting` frames are not judged yet.
 
+    `camera` tells how the camera is doing, where one is asked for; else it is empty. `before` says
+    what would make the next frame soft: how sure that is ("wrong" or "look"), and what to change.
     `smallest_px` and `largest_px` are the sides that a judged area may have.
     """
 
@@ -64,22 +64,13 @@ class WatchState:
     waiting: int = 0
     smallest_px: int = 128
     largest_px: int = 400
+    camera_there: bool = True
+    camera: str = ""
+    before: tuple[tuple[str, str], ...] = ()
 
 
-class Record:
-    """The writing end. One per folder and one thread at a time; reopens when the card comes back.
-
-    Raises
-    ------
-    RecordError
-        From every method: the folder is gone, the disk is full, or the record is damaged.
-    """
-
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
-        self.path = folder / schema.NAME
-        self._inode: tuple[int, int] | None = None
-        self._opened: sqlite3.Connection | None = None
+class Record(Writing):
+    """The frames' writing end."""
 
     def add(self, entry: Entry) -> None:
         """Store a frame with its evidence and crop; a frame judged before is replaced."""
@@ -210,37 +201,6 @@ class Record:
                 "INSERT OR REPLACE INTO state VALUES ('watch', ?)", (json.dumps(asdict(state)),)
             )
 
-    def close(self) -> None:
-        """Fold the write-ahead log into the file and let go of it."""
-        if self._opened is not None:
-            self._opened.close()
-        self._opened = None
-
-    @contextmanager
-    def _transaction(self) -> Iterator[sqlite3.Connection]:
-        opened = self._ready()
-        try:
-            opened.execute("BEGIN IMMEDIATE")
-            try:
-                yield opened
-            except BaseException:
-                _quietly(lambda: opened.execute("ROLLBACK"))
-                raise
-            opened.execute("COMMIT")
-        except sqlite3.Error as problem:
-            _quietly(lambda: opened.execute("ROLLBACK"))
-            raise RecordError(f"{self.path}: {problem}") from problem
-
-    def _ready(self) -> sqlite3.Connection:
-        if self._opened is not None and schema.inode(self.path) == self._inode:
-            return self._opened
-        self.close()
-        if not self.folder.is_dir():
-            raise RecordError(f"{self.folder}: the folder is gone")
-        self._opened = schema.connect(self.path, write=True)
-        self._inode = schema.inode(self.path)
-        return self._opened
-
 
 _BY_PATH = "(SELECT id FROM frames WHERE path = ?)"
 
@@ -270,8 +230,3 @@ def next_revision(opened: sqlite3.Connection) -> int:
     """The number of the change that this transaction makes."""
     found = opened.execute("UPDATE revisions SET last = last + 1 RETURNING last").fetchone()
     return int(found[0])
-
-
-def _quietly(step: Callable[[], object]) -> None:
-    with suppress(sqlite3.Error):
-        step()

@@ -59,6 +59,16 @@ CREATE TABLE IF NOT EXISTS fixed_areas (  -- where to look, laid over one frame;
     jpeg BLOB NOT NULL              -- that frame, unrotated, grey, reduced
 );
 CREATE UNIQUE INDEX IF NOT EXISTS fixed_area_of_setup ON fixed_areas (ifnull(setup, ''), drawn);
+CREATE TABLE IF NOT EXISTS fetched (      -- since version 2: what of a camera's card was dealt with
+    id INTEGER PRIMARY KEY,
+    camera TEXT NOT NULL,           -- model and serial number
+    folder BLOB NOT NULL,           -- on the card, as all that follows up to the time
+    name BLOB NOT NULL,
+    size INTEGER NOT NULL,
+    time INTEGER NOT NULL,          -- seconds since 1970 by the camera's clock
+    path BLOB,                      -- of the file it became, below the folder; null: it stays there
+    UNIQUE (camera, folder, name, size, time)
+);
 CREATE TABLE IF NOT EXISTS state (key TEXT PRIMARY KEY, value TEXT NOT NULL);
 CREATE TABLE IF NOT EXISTS revisions (last INTEGER NOT NULL);  -- one row; never goes back
 INSERT INTO revisions SELECT 0 WHERE NOT EXISTS (SELECT 1 FROM revisions);

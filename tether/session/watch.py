@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from tether.arrivals.source import Arrival, Renamed, Source, Watching, Whole
+from tether.arrivals.source import Adjusted, Arrival, Camera, Renamed, Source, Watching, Whole
 from tether.frame import kinds
 from tether.frame.file import GONE
 from tether.judge import Asked, Judged, unreadable, warm
@@ -20,6 +20,7 @@ from tether.session.backlog import Backlog, Later
 from tether.session.fixed_areas import FixedAreas
 from tether.session.intake import Intake
 from tether.session.keeper import Keeper
+from tether.session.next_shot import NextShot
 from tether.session.record import Entry, Record, Stamp, WatchState
 from tether.session.unfinished import Unfinished, UnfinishedFrames
 from tether.session.workers import Done, Finished, Workers
@@ -70,6 +71,7 @@ class Watch:
         self._missing: list[tuple[float, Asked]] = []
         area = settings.area
         self._state = WatchState(smallest_px=area.smallest_px, largest_px=area.largest_px)
+        self._next_shot = NextShot(settings)
         self._next_tick = 0.0
 
     def run(self, stop: threading.Event, passed_over: Sequence[tuple[Path, Stamp]] = ()) -> None:
@@ -101,7 +103,9 @@ class Watch:
             while not self._inbox.empty():
                 self._turn(0)
             self._tell_what_stands()
-            self._keeper.tell(replace(self._state, waiting=0, line=""))
+            self._keeper.tell(
+                replace(self._state, waiting=0, line="", camera_there=True, camera="", before=())
+            )
             areas.close()
             self._record.close()
 
@@ -116,6 +120,10 @@ class Watch:
             self._renamed(item.old, item.new)
         elif isinstance(item, Watching):
             self._watching(item)
+        elif isinstance(item, Camera):
+            self._state = replace(self._state, camera_there=item.there, camera=item.line)
+        elif isinstance(item, Adjusted):
+            self._next_shot.adjusted(item.settings)
         elif isinstance(item, Done):
             self._done(item)
         elif isinstance(item, Finished):
@@ -188,6 +196,7 @@ class Watch:
         judgement = judged.judgement
         if judgement.file != whole.path:
             judgement = replace(judgement, file=whole.path, frame=self._intake.name(whole.path))
+        self._next_shot.taken(judgement)
         self._unfinished.drop(whole.path)
         judgement = self._keep(judgement, stamp, unfinished=unfinished is not None)
         if unfinished is not None:
@@ -257,5 +266,7 @@ class Watch:
             self._missing = [one for one in self._missing if one[0] > now]
             for asked in due:
                 self._not_seen(asked, was_gone=True)
-        self._state = replace(self._state, waiting=len(self._pending))
+        self._state = replace(
+            self._state, waiting=len(self._pending), before=self._next_shot.concerns
+        )
         self._keeper.tell(self._state)
