@@ -78,7 +78,7 @@ def watch(
     arguments: list[str] = []
     for name, value in (("--preset", preset), ("--config", config), ("--area", area)):
         arguments += [name, str(value)] if value is not None else []
-    arguments += [] if camera is None else ["--camera", camera]
+    arguments += [] if camera is None else [f"--camera={camera}"]
     arguments += ["--existing"] if existing else []
     arguments += ["--polling"] if polling else []
     with SupervisedWatch([*arguments, "--", str(folder)]) as watching_process:
