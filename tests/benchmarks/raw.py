@@ -1,9 +1,9 @@
 """What a raw or HEIF costs beside a JPEG of the same picture; half a minute.
 
 `python -m tests.benchmarks.raw` writes raws of 24 and 45 megapixels, with and without a JPEG
-inside, and HEIF in tiles as cameras write it, and prints how long each takes until its bytes, then its
-pixels and metadata, are there. It ends with 1 if a raw with a JPEG costs more than it may beside that JPEG
-by itself.
+inside, and HEIF in tiles as cameras write it, and prints how long each takes until its bytes, then
+its pixels and metadata, are there. It ends with 1 if the latter of a raw with a JPEG take longer
+than they may beside that JPEG by itself.
 """
 
 from __future__ import annotations
