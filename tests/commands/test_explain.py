@@ -11,8 +11,10 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
+from mocks.raw import dng, mosaic
 from tests.commands.test_check import check, lines
 from tests.pictures import jpeg, portrait, write
+from tests.sharpness.pictures import light
 from tether.commands.explain import write_new
 from tether.session.schema import NAME
 
@@ -50,6 +52,11 @@ def test_a_picture_a_frame_lands_where_we_are_and_nothing_beside_the_frames(
         assert f"drawn in {path}" in found.stdout
     assert found.stdout.count("edge width by direction, px (95 %)") == 2
     assert found.stdout.count("165°") == 2
+
+
+def test_of_a_raw_it_is_told_what_was_judged(folder: Path, to: Path) -> None:
+    write(folder / "bowl.dng", dng(mosaic(light(portrait())), jpeg(portrait())))
+    assert "judged from the embedded JPEG, 512 x 512 px\n" in check("--explain", folder).stdout
 
 
 def test_what_each_source_said_of_where_to_look_is_told(shoot: Path, to: Path) -> None:

@@ -197,6 +197,12 @@ def test_where_it_is_sharpest_is_said_for_the_picture_the_right_way_up() -> None
     assert "where" not in dict(laid_out(facts_of(row(), {}, {}), 40, 30))
 
 
+def test_which_picture_of_a_raw_was_judged_is_told() -> None:
+    told = dict(laid_out(facts_of(row(), {}, {"judged_from": "the raw's green samples"}), 40, 30))
+    assert told["from"] == "the raw's green samples"
+    assert "from" not in dict(laid_out(facts_of(row(), {}, {}), 40, 30))  # a record of before
+
+
 def test_both_eyes_are_told_where_they_were_looked_for() -> None:
     width = {"px": 3.14, "lo": 2.6, "hi": 3.7}
     eyes = [{"part": "right eye", "width": width}, {"part": "left eye", "width": None}]
