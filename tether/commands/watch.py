@@ -25,6 +25,10 @@ def watch(
         bool,
         typer.Option("--polling", help="Look every second, for a share that sends no events."),
     ] = False,
+    no_alerts: Annotated[
+        bool,
+        typer.Option("--no-alerts", help="Run no command and send no notification."),
+    ] = False,
     headless: options.Headless = False,
     as_json: options.Json = False,
     supervised: Annotated[bool, typer.Option("--supervised", hidden=True)] = False,
@@ -49,13 +53,19 @@ def watch(
 
         watching.log_to_stderr(greet=not supervised)
         told = [] if supervised else [watching.teller(as_json=as_json)]
-        alerted = [] if supervised else watching.alerts(settings)
+        alerted = [] if supervised else watching.bell(settings)
         try:
             with watching.stopped_by_signals() as stop:
                 if supervised:
                     threading.Thread(target=_until_closed, args=(stop,), daemon=True).start()
                 watching.watch_here(
-                    folder, settings, stop=stop, existing=existing, told=told, alerted=alerted
+                    folder,
+                    settings,
+                    stop=stop,
+                    existing=existing,
+                    told=told,
+                    alerted=alerted,
+                    asked=None if no_alerts else settings.alerts,
                 )
         except (AlreadyWatched, RecordError) as problem:
             print(f"tether: {problem}", file=sys.stderr)
@@ -70,6 +80,7 @@ def watch(
         arguments += [name, str(value)] if value is not None else []
     arguments += ["--existing"] if existing else []
     arguments += ["--polling"] if polling else []
+    arguments += ["--no-alerts"] if no_alerts else []
     with SupervisedWatch([*arguments, "--", str(folder)]) as watching_process:
         status = run(folder, bell=settings.alerts.bell, notice=watching_process.line)
     raise typer.Exit(status)

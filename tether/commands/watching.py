@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from tether.alerts.bell import ring_when_soft
+from tether.alerts.dispatch import Dispatch
 from tether.arrivals.folder import FolderSource
 from tether.arrivals.sweep import pictures_below
 from tether.commands import lines
@@ -19,7 +20,7 @@ from tether.plain import plain
 from tether.session.lock import Lock
 from tether.session.record import Record, Stamp
 from tether.session.watch import Watch
-from tether.settings import Settings
+from tether.settings import Alerts, Settings
 
 _log = logging.getLogger(__name__)
 
@@ -34,8 +35,9 @@ def watch_here(
     existing: bool,
     told: list[Told],
     alerted: list[Told],
+    asked: Alerts | None = None,
 ) -> None:
-    """Watch `folder` until `stop` is set.
+    """Watch `folder` until `stop` is set; what `asked` names besides the bell is told, too.
 
     Raises
     ------
@@ -51,7 +53,9 @@ def watch_here(
         passed = f"; {len(left)} that are there already are passed over" if left else ""
         _log.info("watching %s%s", plain(str(folder)), passed)
         source = FolderSource(folder, polling=settings.watch.polling)
-        Watch(folder, settings, source, told, alerted).run(stop, left)
+        with Dispatch(asked or Alerts()) as dispatch:
+            told, alerted = [*told, dispatch.whole], [*alerted, dispatch.verdict]
+            Watch(folder, settings, source, told, alerted, dispatch.failing).run(stop, left)
 
 
 def teller(*, as_json: bool) -> Told:
@@ -60,7 +64,7 @@ def teller(*, as_json: bool) -> Told:
     return lambda judgement: say(judgement, sys.stdout)
 
 
-def alerts(settings: Settings) -> list[Told]:
+def bell(settings: Settings) -> list[Told]:
     """Ring where that is wanted."""
     return [ring_when_soft] if settings.alerts.bell else []
 
@@ -92,6 +96,8 @@ def log_to_stderr(*, greet: bool) -> None:
     `greet` has it say that it is ready; a dashboard shows that anyway.
     """
     _log.setLevel(logging.INFO if greet else logging.WARNING)
+    # A dashboard tells of failing alerts as long as they fail; a second time would hide the rest.
+    logging.getLogger("tether.alerts").setLevel(logging.INFO if greet else logging.ERROR)
     logging.basicConfig(stream=sys.stderr, level=logging.WARNING, format="tether: %(message)s")
 
 

@@ -30,7 +30,9 @@ class StateLine(Panel):
         away = "" if self.state.there else "the folder is away"
         if away and self.state.line:
             away += f": {self.state.line}"
-        return plain("; ".join(told for told in (self.notice, self.trouble, away) if told))
+        alerts = f"alerts fail: {self.state.alerts}" if self.state.alerts and self.watched else ""
+        parts = (self.notice, self.trouble, away, alerts)
+        return plain("; ".join(told for told in parts if told))
 
     @property
     def standing(self) -> str:

@@ -54,11 +54,15 @@ class Left:
 
 @dataclass(frozen=True, slots=True)
 class WatchState:
-    """How the watch is doing, for whoever looks: `waiting` frames are not judged yet."""
+    """How the watch is doing, for whoever looks: `waiting` frames are not judged yet.
+
+    `alerts` says which alert channels fail and why, or is empty.
+    """
 
     there: bool = True
     line: str = ""
     waiting: int = 0
+    alerts: str = ""
 
 
 class Record:
