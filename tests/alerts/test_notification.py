@@ -40,7 +40,6 @@ def test_frame_verdict_cause_and_what_to_change_arrive_and_no_picture() -> None:
     assert body["title"] == "maker-0007: soft"
     assert body["message"].splitlines() == [
         "back focus",
-        "edges 7.2 px wide, limit 4.0",
         "focus nearer, on the near eye",
         "3 more soft frames since the last alert",
     ]
@@ -105,4 +104,7 @@ def test_of_an_address_its_kind_alone_is_shown() -> None:
 def test_sharp_again_is_told_in_words() -> None:
     sharp = Message(judgement(Path("/studio"), "bowl", Verdict.SHARP), all_clear=True, more=1)
     assert sharp.title == "bowl: sharp again"
-    assert sharp.body.splitlines()[-1] == "1 more soft frame since the last alert"
+    assert sharp.body.splitlines() == [
+        "edges 2.5 px wide, limit 4.0",
+        "1 more soft frame since the last alert",
+    ]

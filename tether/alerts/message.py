@@ -34,18 +34,23 @@ class Message:
 
     @property
     def body(self) -> str:
-        """Cause, what was measured, what to change, and what came since the last alert."""
+        """Cause, what to change, or else what was measured, and what came since the last alert."""
         one = self.judgement
         lines = [one.cause.value] if one.cause else []
-        widest = one.measurement.widest if one.measurement else None
-        if widest is not None and one.limit_px is not None:
-            lines.append(f"edges {widest.px:.1f} px wide, limit {one.limit_px:.1f}")
-        lines += [one.error] if one.error else one.advice
+        lines += [one.error] if one.error else one.advice or self._measured
         if self.more:
             soft = " soft" if one.verdict in {Verdict.SOFT, Verdict.SHARP} else ""
             frames = "frame" if self.more == 1 else "frames"
             lines.append(f"{self.more} more{soft} {frames} since the last alert")
         return "\n".join(plain(line) for line in lines) or one.verdict.value
+
+    @property
+    def _measured(self) -> list[str]:
+        one = self.judgement
+        widest = one.measurement.widest if one.measurement else None
+        if widest is None or one.limit_px is None:
+            return []
+        return [f"edges {widest.px:.1f} px wide, limit {one.limit_px:.1f}"]
 
     def whole(self, judgement: Judgement) -> Message:
         """The same of a frame that was looked at as a whole: it need not wait any longer."""
