@@ -53,6 +53,7 @@ def test_products_ask_for_their_fixed_area_first() -> None:
         ("[alerts]\ncommand = 'lamp --red'", "alerts.command", "list"),
         ("[alerts]\ncommand = ['']", "alerts.command", "a program and its arguments"),
         ('[alerts]\ncommand = ["a\\u0000b"]', "alerts.command", "a program and its arguments"),
+        ("[alerts]\ncommand = ['~/bin/lamp']", "alerts.command", "whole path"),
         ("[alerts]\ncommand = ['bin/lamp']", "alerts.command", "by its whole path"),
         ("[alerts]\ncommand_timeout_s = 0.1", "alerts.command_timeout_s", "equal to 0.5"),
         ("[alerts]\nnotify = ['mailto://a', 'b']", "alerts.notify", "number 2 is none"),

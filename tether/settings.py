@@ -143,7 +143,7 @@ class Alerts(_Part):
         if not program or any("\0" in part for part in command):
             raise ValueError("expected a program and its arguments, as in ['notice', '--loud']")
         # Where the watch happens to be started must not decide which program it is.
-        if {"/", os.sep} & set(program) and not Path(program).expanduser().is_absolute():
+        if {"/", os.sep} & set(program) and not Path(program).is_absolute():
             raise ValueError("expected a program by its name, or by its whole path")
         return command
 

@@ -14,6 +14,9 @@ from tether.plain import plain
 
 _log = logging.getLogger(__name__)
 
+# Of what it prints, to the log.
+_MOST_LINES, _LONGEST = 20, 200
+
 # Enough to find programs, speak the user's language, and reach the desktop's sound and notices.
 _HANDED_ON = (
     "PATH", "HOME", "USER", "LOGNAME", "LANG", "LC_ALL", "LC_CTYPE", "TZ", "TMPDIR",
@@ -33,7 +36,7 @@ class Command:
     """
 
     def __init__(self, command: list[str], seconds: float) -> None:
-        self._command = [str(Path(command[0]).expanduser()), *command[1:]]
+        self._command = command
         self._seconds = seconds
         self._guarded = Guarded()
         self.name = f"command {plain(Path(command[0]).name)}"
@@ -48,8 +51,8 @@ class Command:
             environment=environment
             | {"TETHER_ALERT": message.kind, "TETHER_MORE": str(message.more)},
         )
-        for line in report.output.splitlines():
-            _log.info("%s: %s", self.name, plain(line))
+        for line in report.output.splitlines()[:_MOST_LINES]:
+            _log.info("%s: %s", self.name, plain(line[:_LONGEST]))
         return report.why
 
     def check(self) -> str | None:

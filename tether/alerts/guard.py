@@ -100,7 +100,7 @@ def _thread(target: Any, *arguments: object) -> threading.Thread:
 def main() -> None:
     """Run what standard input asks for."""
     if hasattr(os, "nice"):
-        os.nice(5)  # frames are judged first
+        os.nice(10)  # frames are judged first
     asked = json.loads(sys.stdin.buffer.readline())
     news: SimpleQueue[str] = SimpleQueue()
     _thread(_hold, news)

@@ -8,7 +8,6 @@ import sys
 import threading
 from contextlib import suppress
 from dataclasses import dataclass
-from pathlib import Path
 
 from tether.alerts import guard
 
@@ -61,9 +60,9 @@ class Guarded:
         try:
             return _report(self._exchange(running, json.dumps(asked)), seconds)
         finally:
-            clock.cancel()
             self.end()
             running.wait()
+            clock.cancel()
 
     def end(self) -> None:
         """End what runs, with all it started; the guard sees its input close and does so."""
@@ -79,7 +78,6 @@ class Guarded:
         self.end()
 
     def _start(self, environment: dict[str, str]) -> subprocess.Popen[bytes] | None:
-        home = Path.home()
         with self._lock:
             if self._closed:
                 return None
@@ -90,7 +88,7 @@ class Guarded:
                 stdout=subprocess.PIPE,
                 stderr=subprocess.DEVNULL,
                 start_new_session=True,  # the terminal's Ctrl-C is not for it
-                cwd=home if home.is_dir() else "/",
+                cwd="/",  # never the session's folder, where it might leave files by mistake
                 env=environment,
             )
             return self._running

@@ -5,7 +5,9 @@ from __future__ import annotations
 import logging
 import threading
 import time
+from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 
 from tether.alerts.channel import Channel
 from tether.alerts.message import Message
@@ -78,13 +80,20 @@ class Outbox:
         self.channel.close()
 
     def _run(self) -> None:
-        why = self.channel.check()
+        why = self._tried(self.channel.check)
         with self._changed:
             self._checking = False
             if not self._closing:
                 self._note(why)
         while (message := self._take()) is not None:
-            self._done(message, self.channel.send(message))
+            self._done(message, self._tried(partial(self.channel.send, message)))
+
+    def _tried(self, step: Callable[[], str | None]) -> str | None:
+        try:
+            return step()
+        except Exception as problem:  # the thread must live: the next message may fare better
+            _log.debug("%s", self.channel.name, exc_info=True)
+            return f"failed ({type(problem).__name__})"
 
     def _take(self) -> Message | None:
         with self._changed:
