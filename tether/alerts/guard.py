@@ -31,7 +31,7 @@ def run(asked: dict[str, Any], news: SimpleQueue[str]) -> dict[str, Any]:
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.STDOUT,
-            start_new_session=True,
+            process_group=0,
         )
     except (OSError, ValueError) as problem:
         detail = getattr(problem, "strerror", None) or str(problem)

@@ -87,7 +87,9 @@ class Guarded:
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
                 stderr=subprocess.DEVNULL,
-                start_new_session=True,  # the terminal's Ctrl-C is not for it
+                # The terminal's Ctrl-C is not for it. In a session of its own it would not be
+                # nice to us: Linux shares the processor among sessions first (sched(7)).
+                process_group=0,
                 cwd="/",  # never the session's folder, where it might leave files by mistake
                 env=environment,
             )
