@@ -3,13 +3,23 @@
 from __future__ import annotations
 
 import os
+import re
 import tomllib
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
 import platformdirs
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, model_validator
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    SecretStr,
+    ValidationError,
+    field_validator,
+    model_validator,
+)
 
 from tether.model import Pixels, Print, Purpose, Screen
 
@@ -152,9 +162,39 @@ class Watch(_Part):
 
 
 class Alerts(_Part):
-    """What happens on a soft frame."""
+    """Who is told of a soft frame, and how often."""
 
     bell: bool = True
+    command: Annotated[list[str], Field(max_length=100)] = []
+    command_timeout_s: Annotated[float, Field(ge=0.5, le=300.0)] = 10.0
+    notify: Annotated[list[SecretStr], Field(max_length=20)] = []
+    picture: bool = False
+    borderline: bool = False
+    unjudged: bool = False
+    in_a_row: Annotated[int, Field(ge=1, le=100)] = 1
+    at_most_every_s: Annotated[float, Field(ge=0.0, le=3600.0)] = 30.0
+    all_clear: bool = False
+
+    @field_validator("command")
+    @classmethod
+    def _a_program(cls, command: list[str]) -> list[str]:
+        if not command:
+            return command
+        program = command[0]
+        if not program or any("\0" in part for part in command):
+            raise ValueError("expected a program and its arguments, as in ['notice', '--loud']")
+        # Where the watch happens to be started must not decide which program it is.
+        if {"/", os.sep} & set(program) and not Path(program).is_absolute():
+            raise ValueError("expected a program by its name, or by its whole path")
+        return command
+
+    @field_validator("notify")
+    @classmethod
+    def _addresses(cls, urls: list[SecretStr]) -> list[SecretStr]:
+        for number, url in enumerate(urls, 1):
+            if not re.fullmatch(r"[A-Za-z][A-Za-z0-9]*://[^\0]*", url.get_secret_value()):
+                raise ValueError(f"expected addresses like mailto://…; number {number} is none")
+        return urls
 
 
 class Settings(_Part):
@@ -249,9 +289,15 @@ def _line(problem: dict[str, Any], path: Path) -> str:
     if problem["type"] == "extra_forbidden":
         return f"{path}: {key}: no such setting; expected {_siblings(problem['loc'])}"
     told = problem["msg"].removeprefix("Value error, ")
-    given = "" if isinstance(problem["input"], dict) else f", not {problem['input']!r}"
+    untold = isinstance(problem["input"], dict) or _secret(problem["loc"])
+    given = "" if untold else f", not {problem['input']!r}"
     expected = told[0].lower() + told[1:]
     return f"{path}: {key}: {expected.replace('input should be', 'expected')}{given}"
+
+
+def _secret(loc: tuple[int | str, ...]) -> bool:
+    # Whatever stands in the place of an address may hold a password all the same.
+    return loc == ("alerts",) or loc[:2] == ("alerts", "notify")
 
 
 def _siblings(loc: tuple[int | str, ...]) -> str:

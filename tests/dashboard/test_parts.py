@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import itertools
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -24,9 +25,11 @@ from tether.dashboard.palette import (
     contrast,
 )
 from tether.dashboard.soft_line import told
+from tether.dashboard.state_line import StateLine
 from tether.dashboard.text import fitted, shortened, wrapped
 from tether.model import Verdict
 from tether.session.reader import Row
+from tether.session.record import WatchState
 
 LIMIT = 3.5
 
@@ -224,3 +227,11 @@ def test_without_colour_greys_are_told_by_density() -> None:
         lines = dithered([[grey] * 40 for _ in range(40)])
         lit = sum({" ": 0, "▀": 1, "▄": 1, "█": 2}[glyph] for line in lines for glyph in line)
         assert lit / 1600 == pytest.approx(grey / 255, abs=0.03)
+
+
+def test_alerts_that_fail_are_shown_while_a_watch_runs() -> None:
+    line = StateLine(Palette(True), Path("/studio"))
+    line.watched, line.state = True, WatchState(alerts="command lamp ended with status 1")
+    assert line.warning == "alerts fail: command lamp ended with status 1"
+    line.watched = False
+    assert line.warning == ""

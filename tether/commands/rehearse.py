@@ -62,7 +62,7 @@ def _without_a_screen(folder: Path, *, as_json: bool) -> None:
                 stop=stop,
                 existing=True,
                 told=tellers,
-                alerted=watching.alerts(settings),
+                alerted=watching.bell(settings),
             )
         finally:
             stop.set()
@@ -95,7 +95,9 @@ def _on_the_dashboard(folder: Path) -> int:
     shoot = [sys.executable, "-m", "mocks.rehearsal", str(folder)]
     quiet = subprocess.DEVNULL
     with (
-        SupervisedWatch(["--preset", "portrait", "--existing", "--", str(folder)]) as watch,
+        SupervisedWatch(
+            ["--preset", "portrait", "--existing", "--no-alerts", "--", str(folder)]
+        ) as watch,
         subprocess.Popen(
             shoot, stdin=quiet, stdout=quiet, stderr=quiet, start_new_session=True
         ) as shooting,

@@ -27,6 +27,10 @@ def watch(
         typer.Option("--polling", help="Look every second, for a share that sends no events."),
     ] = False,
     camera: options.Camera = None,
+    no_alerts: Annotated[
+        bool,
+        typer.Option("--no-alerts", help="Run no command and send no notification."),
+    ] = False,
     headless: options.Headless = False,
     as_json: options.Json = False,
     supervised: Annotated[bool, typer.Option("--supervised", hidden=True)] = False,
@@ -53,7 +57,7 @@ def watch(
 
         watching.log_to_stderr(greet=not supervised)
         told = [] if supervised else [watching.teller(as_json=as_json)]
-        alerted = [] if supervised else watching.alerts(settings)
+        alerted = [] if supervised else watching.bell(settings)
         try:
             with watching.stopped_by_signals() as stop:
                 if supervised:
@@ -66,6 +70,7 @@ def watch(
                     told=told,
                     alerted=alerted,
                     camera=camera,
+                    asked=None if no_alerts else settings.alerts,
                 )
         except (AlreadyWatched, RecordError) as problem:
             print(f"tether: {problem}", file=sys.stderr)
@@ -81,6 +86,7 @@ def watch(
     arguments += [] if camera is None else [f"--camera={camera}"]
     arguments += ["--existing"] if existing else []
     arguments += ["--polling"] if polling else []
+    arguments += ["--no-alerts"] if no_alerts else []
     with SupervisedWatch([*arguments, "--", str(folder)]) as watching_process:
         status = run(folder, bell=settings.alerts.bell, notice=watching_process.line)
     raise typer.Exit(status)

@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from tether.alerts.bell import ring_when_soft
+from tether.alerts.dispatch import Dispatch
 from tether.arrivals.folder import FolderSource
 from tether.arrivals.joined import Joined
 from tether.arrivals.source import Source
@@ -21,7 +22,7 @@ from tether.plain import plain
 from tether.session.lock import Lock
 from tether.session.record import Record, Stamp
 from tether.session.watch import Watch
-from tether.settings import Settings
+from tether.settings import Alerts, Settings
 
 _log = logging.getLogger(__name__)
 
@@ -39,8 +40,9 @@ def watch_here(
     told: list[Told],
     alerted: list[Told],
     camera: str | None = None,
+    asked: Alerts | None = None,
 ) -> None:
-    """Watch `folder` until `stop` is set.
+    """Watch `folder` until `stop` is set; what `asked` names besides the bell is told, too.
 
     Raises
     ------
@@ -58,7 +60,9 @@ def watch_here(
         source: Source = FolderSource(folder, polling=settings.watch.polling)
         if camera is not None:
             source = Joined([source, _camera(folder, camera, settings)])
-        Watch(folder, settings, source, told, alerted).run(stop, left)
+        with Dispatch(asked or Alerts()) as dispatch:
+            told, alerted = [*told, dispatch.whole], [*alerted, dispatch.verdict]
+            Watch(folder, settings, source, told, alerted, dispatch.failing).run(stop, left)
 
 
 def _camera(folder: Path, asked: str, settings: Settings) -> Source:
@@ -75,7 +79,7 @@ def teller(*, as_json: bool) -> Told:
     return lambda judgement: say(judgement, sys.stdout)
 
 
-def alerts(settings: Settings) -> list[Told]:
+def bell(settings: Settings) -> list[Told]:
     """Ring where that is wanted."""
     return [ring_when_soft] if settings.alerts.bell else []
 
@@ -108,6 +112,8 @@ def log_to_stderr(*, greet: bool) -> None:
     """
     for told in (_log, logging.getLogger(_CAMERA)):
         told.setLevel(logging.INFO if greet else logging.WARNING)
+    # A dashboard tells of failing alerts as long as they fail; a second time would hide the rest.
+    logging.getLogger("tether.alerts").setLevel(logging.INFO if greet else logging.ERROR)
     logging.basicConfig(stream=sys.stderr, level=logging.WARNING, format="tether: %(message)s")
 
 

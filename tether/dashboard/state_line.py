@@ -32,7 +32,9 @@ class StateLine(Panel):
         if away and self.state.line:
             away += f": {self.state.line}"
         camera = "" if self.state.camera_there else self.state.camera
-        return plain("; ".join(told for told in (self.notice, self.trouble, away, camera) if told))
+        alerts = f"alerts fail: {self.state.alerts}" if self.state.alerts and self.watched else ""
+        parts = (self.notice, self.trouble, away, camera, alerts)
+        return plain("; ".join(told for told in parts if told))
 
     @property
     def standing(self) -> str:

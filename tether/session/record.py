@@ -56,7 +56,8 @@ class WatchState:
 
     `camera` tells how the camera is doing, where one is asked for; else it is empty. `before` says
     what would make the next frame soft: how sure that is ("wrong" or "look"), and what to change.
-    `smallest_px` and `largest_px` are the sides that a judged area may have.
+    `smallest_px` and `largest_px` are the sides that a judged area may have. `alerts` says which
+    alert channels fail and why, or is empty.
     """
 
     there: bool = True
@@ -67,6 +68,7 @@ class WatchState:
     camera_there: bool = True
     camera: str = ""
     before: tuple[tuple[str, str], ...] = ()
+    alerts: str = ""
 
 
 class Record(Writing):

@@ -41,6 +41,7 @@ class Watch:
     `alerted` hears of every frame at its verdict, `told` once the frame is whole: of a soft one
     when the rest of it was looked at. That is done at once where no other frame waits for its
     verdict, and otherwise later, from the file anew, so that no pixels are kept meanwhile.
+    `failing` is asked which alerts fail, in words, for the record to say; it must not wait.
 
     One thread, the caller of `run`, owns the record and everything here; the workers only judge
     and the source only delivers, both through one queue.
@@ -53,12 +54,14 @@ class Watch:
         source: Source,
         told: Sequence[Told] = (),
         alerted: Sequence[Told] = (),
+        failing: Callable[[], str] = str,
     ) -> None:
         # As the source names it: what arrives is looked up below it. A link stays a link.
         self.folder = folder = Path(os.path.abspath(folder))  # noqa: PTH100
         self.settings = settings
         self._source = source
         self._told, self._alerted = told, alerted
+        self._failing = failing
         self._record = Record(folder)
         self._keeper = Keeper(self._record)
         self._intake = Intake(folder, settings.watch.pair_wait_s)
@@ -103,9 +106,8 @@ class Watch:
             while not self._inbox.empty():
                 self._turn(0)
             self._tell_what_stands()
-            self._keeper.tell(
-                replace(self._state, waiting=0, line="", camera_there=True, camera="", before=())
-            )
+            stands = replace(self._state, waiting=0, line="", alerts="")
+            self._keeper.tell(replace(stands, camera_there=True, camera="", before=()))
             areas.close()
             self._record.close()
 
@@ -267,6 +269,9 @@ class Watch:
             for asked in due:
                 self._not_seen(asked, was_gone=True)
         self._state = replace(
-            self._state, waiting=len(self._pending), before=self._next_shot.concerns
+            self._state,
+            waiting=len(self._pending),
+            before=self._next_shot.concerns,
+            alerts=self._failing(),
         )
         self._keeper.tell(self._state)
