@@ -55,6 +55,23 @@ def names(folder: Path) -> list[str]:
         return []
 
 
+def test_a_frame_that_lands_while_the_watch_starts_is_a_frame(folder: Path) -> None:
+    write(folder / "bowl-0001.jpg", SHARP)
+    command = [sys.executable, "-m", "tether", "watch", "--headless", "--json", str(folder)]
+    time.sleep(0.05)  # more than the coarsest clock of a file system here
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as it:
+        time.sleep(0.3)
+        write(folder / "bowl-0002.jpg", SHARP)
+        try:
+            assert next_line(it)["frame"] == "bowl-0002"
+            assert it.stderr is not None
+            it.stderr.readline()
+            assert "1 picture there already, passed over" in it.stderr.readline()
+        finally:
+            it.kill()
+    assert names(folder) == ["bowl-0002"]
+
+
 def test_each_frame_has_its_line_as_soon_as_it_is_judged(folder: Path) -> None:
     with watching(folder) as running:
         write(folder / "maker-0001.jpg", SHARP)

@@ -11,6 +11,7 @@ from typing import Annotated
 
 import typer
 
+from tether import BEGUN_NS
 from tether.commands import options
 
 
@@ -34,6 +35,7 @@ def watch(
     headless: options.Headless = False,
     as_json: options.Json = False,
     supervised: Annotated[bool, typer.Option("--supervised", hidden=True)] = False,
+    since_ns: Annotated[int, typer.Option("--since-ns", hidden=True)] = BEGUN_NS,
 ) -> None:
     """Watch a folder and judge each frame as it lands there.
 
@@ -67,6 +69,7 @@ def watch(
                     settings,
                     stop=stop,
                     existing=existing,
+                    since_ns=since_ns,
                     told=told,
                     alerted=alerted,
                     camera=camera,
@@ -80,7 +83,7 @@ def watch(
     from tether.commands.supervised import SupervisedWatch
     from tether.dashboard.run import run
 
-    arguments: list[str] = []
+    arguments = [f"--since-ns={since_ns}"]
     for name, value in (("--preset", preset), ("--config", config), ("--area", area)):
         arguments += [name, str(value)] if value is not None else []
     arguments += [] if camera is None else [f"--camera={camera}"]

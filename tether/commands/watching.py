@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from tether import BEGUN_NS
 from tether.alerts.bell import ring_when_soft
 from tether.alerts.dispatch import Dispatch
 from tether.arrivals.folder import FolderSource
@@ -39,10 +40,13 @@ def watch_here(
     existing: bool,
     told: list[Told],
     alerted: list[Told],
+    since_ns: int = BEGUN_NS,
     camera: str | None = None,
     asked: Alerts | None = None,
 ) -> None:
     """Watch `folder` until `stop` is set; what `asked` names besides the bell is told, too.
+
+    Frames from before `since_ns`, `time.time_ns()`, are passed over unless they are asked for.
 
     Raises
     ------
@@ -51,12 +55,14 @@ def watch_here(
     """
     with Lock(folder):
         record = Record(folder)
-        left = [] if existing or record.begun() else _there_now(folder)
+        left = [] if existing or record.begun() else _there_before(folder, since_ns)
         if existing:
             record.take_back()
         record.close()
-        passed = f"; {len(left)} that are there already are passed over" if left else ""
-        _log.info("watching %s%s", plain(str(folder)), passed)
+        _log.info("watching %s", plain(str(folder)))
+        if left:
+            # A dashboard shows it, too: who forgot --existing would wait in vain.
+            _log.warning("%s there already, passed over without --existing", _count(left))
         source: Source = FolderSource(folder, polling=settings.watch.polling)
         if camera is not None:
             source = Joined([source, _camera(folder, camera, settings)])
@@ -117,12 +123,19 @@ def log_to_stderr(*, greet: bool) -> None:
     logging.basicConfig(stream=sys.stderr, level=logging.WARNING, format="tether: %(message)s")
 
 
-def _there_now(folder: Path) -> list[tuple[Path, Stamp]]:
+def _count(left: list[tuple[Path, Stamp]]) -> str:
+    return "1 picture" if len(left) == 1 else f"{len(left)} pictures"
+
+
+def _there_before(folder: Path, since_ns: int) -> list[tuple[Path, Stamp]]:
+    """What lay there before this watch was asked for; what came while it started is a frame."""
     found = []
     for path in pictures_below(folder):
         try:
             told = path.stat()
         except OSError:
             continue  # gone since, or a link to nowhere: the source looks at it again
-        found.append((path.relative_to(folder), Stamp(told.st_size, told.st_mtime_ns)))
+        # Copying may keep a file's time of change; the time of its own record it cannot keep.
+        if told.st_ctime_ns < since_ns:
+            found.append((path.relative_to(folder), Stamp(told.st_size, told.st_mtime_ns)))
     return found

@@ -44,6 +44,7 @@ def of_the_folder(where: Path) -> Iterator[Check]:
 def of_the_alerts(settings: Settings) -> Iterator[Check]:
     """Try every way in which somebody is told of a soft frame."""
     yield alerts.bell(settings)
+    yield from alerts.others(settings)
 
 
 def _told(answered: Answered, settings: Settings, frame_bytes: float) -> Iterator[Check]:
