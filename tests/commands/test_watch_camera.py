@@ -36,7 +36,7 @@ def told_of_the_camera(folder: Path) -> str:
 
 
 def until_told(folder: Path, line: str) -> None:
-    assert wait_for(lambda: told_of_the_camera(folder).startswith(line), 20), (
+    assert wait_for(lambda: told_of_the_camera(folder).startswith(line), 40), (
         f"{told_of_the_camera(folder)!r} is told, not {line!r}"
     )
 
