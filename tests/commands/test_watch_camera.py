@@ -12,6 +12,7 @@ import pytest
 
 from mocks.camera.camera import Camera
 from tests.arrivals.camera.tethered import frame
+from tests.arrivals.inbox import wait_for
 from tests.commands.test_watch import names, next_line, watching
 from tests.session.made import until
 from tether.session.reader import Reader
@@ -34,6 +35,12 @@ def told_of_the_camera(folder: Path) -> str:
         reader.close()
 
 
+def until_told(folder: Path, line: str) -> None:
+    assert wait_for(lambda: told_of_the_camera(folder).startswith(line), 40), (
+        f"{told_of_the_camera(folder)!r} is told, not {line!r}"
+    )
+
+
 def cameras_process(of: int) -> psutil.Process:
     (found,) = (
         one
@@ -45,13 +52,13 @@ def cameras_process(of: int) -> psutil.Process:
 
 def test_from_the_shutter_to_the_line(folder: Path, camera: Camera) -> None:
     with watching(folder, "--camera", camera.address) as running:
-        until(lambda: told_of_the_camera(folder) == "connected: Studio One KS-0042")
+        until_told(folder, "connected: Studio One KS-0042")
         camera.press({"DSC_0001.JPG": frame(1)})
         line = next_line(running)
         assert (line["frame"], line["verdict"]) == ("DSC_0001", "sharp")
         assert Path(line["file"]) == folder / "DSC_0001.JPG"
         camera.leave()
-        until(lambda: told_of_the_camera(folder).startswith("waiting for camera: nothing answers"))
+        until_told(folder, "waiting for camera: nothing answers")
         own = cameras_process(running.pid)
         running.send_signal(signal.SIGTERM)
         assert running.wait(10) == 0
@@ -63,7 +70,7 @@ def test_killed_in_mid_transfer_the_next_start_fetches_and_judges_it_once(
     folder: Path, camera: Camera
 ) -> None:
     with watching(folder, "--camera", camera.address) as running:
-        until(lambda: told_of_the_camera(folder).startswith("connected"))
+        until_told(folder, "connected")
         camera.press({"DSC_0001.JPG": frame(1)})
         assert next_line(running)["frame"] == "DSC_0001"
         camera.faults.pace = 50_000
@@ -88,7 +95,7 @@ def test_without_a_name_any_camera_is_meant_and_the_folder_works_without_one(
     folder: Path,
 ) -> None:
     with watching(folder, "--camera") as running:
-        until(lambda: told_of_the_camera(folder).startswith("waiting for camera: none is"))
+        until_told(folder, "waiting for camera: none is")
         (folder / "bowl-0001.jpg").write_bytes(frame(1))
         assert next_line(running)["frame"] == "bowl-0001"
 
@@ -97,7 +104,7 @@ def test_nothing_is_left_in_the_home_but_in_a_folder_of_our_own(
     folder: Path, camera: Camera
 ) -> None:
     with watching(folder, "--camera", camera.address) as running:
-        until(lambda: told_of_the_camera(folder).startswith("connected"))
+        until_told(folder, "connected")
         running.send_signal(signal.SIGTERM)
         running.wait(10)
     home = Path(os.environ["HOME"])

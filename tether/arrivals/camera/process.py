@@ -21,7 +21,7 @@ from tether.plain import plain
 
 _log = logging.getLogger(__name__)
 
-START_S = 20.0
+START_S = 10.0
 ANSWER_S = 15.0
 """What any request may take that moves no picture; the library's own patience is less."""
 
