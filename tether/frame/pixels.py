@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import logging
 from collections.abc import Callable
 from typing import Any
 
@@ -11,6 +12,8 @@ import simplejpeg
 from numpy.typing import NDArray
 
 from tether.frame.file import Unreadable
+
+_log = logging.getLogger(__name__)
 
 Luma = NDArray[np.uint8] | NDArray[np.uint16]
 Coded = bytes | bytearray
@@ -55,7 +58,10 @@ def _jpeg(data: Coded) -> Luma:
     try:
         height, width = simplejpeg.decode_jpeg_header(data)[:2]
     except ValueError as problem:
-        raise Unreadable(f"not a JPEG that can be read: {_short(problem)}") from problem
+        _log.info("no JPEG: %s", _short(problem))
+        raise Unreadable(
+            "not a JPEG that can be read: its head is damaged, or of a rare kind"
+        ) from problem
     check_size(width, height)
     try:
         decoded = simplejpeg.decode_jpeg(data, colorspace="GRAY", strict=True)
@@ -73,12 +79,15 @@ def _tiff(data: Coded) -> Luma:
     # libtiff fills what is missing with zeros and only warns: ask first where the pixels end.
     import tifffile
 
+    # What is wrong is told by the frame's line; its own words would land on the screen.
+    logging.getLogger("tifffile").setLevel(logging.CRITICAL)
     try:
         with tifffile.TiffFile(io.BytesIO(data)) as whole:
             page = whole.pages.first
             ends = [o + n for o, n in zip(page.dataoffsets, page.databytecounts, strict=True)]
     except Exception as problem:  # it parses what a stranger wrote, and raises what comes of it
-        raise Unreadable(f"not a TIFF that can be read: {_short(problem)}") from problem
+        _log.info("no TIFF: %s", _short(problem))
+        raise Unreadable("not a TIFF that can be read: its directory is damaged") from problem
     if not ends or max(ends) > len(data):
         raise Unreadable("the TIFF ends too early: it is cut short")
     return _through_vips(data)
