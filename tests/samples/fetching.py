@@ -13,7 +13,7 @@ import subprocess
 import tarfile
 import tempfile
 from dataclasses import dataclass
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from tests.samples.mirror import mirrors
 
@@ -121,8 +121,12 @@ def unpack(archive: Archive, path: Path, folder: Path) -> None:
         part.mkdir()
         for member in whole.getmembers():
             held = whole.extractfile(member) if member.isfile() else None
-            if held is not None and str(Path(member.name).parent) == archive.samples:
-                (part / Path(member.name).name).write_bytes(held.read())
+            name = PurePosixPath(member.name)
+            if held is None or not name.is_relative_to(archive.samples) or ".." in name.parts:
+                continue
+            to = part / name.relative_to(archive.samples)
+            to.parent.mkdir(parents=True, exist_ok=True)
+            to.write_bytes(held.read())
         # Whole at once: a folder that is there is complete.
         (folder / archive.samples).parent.mkdir(parents=True, exist_ok=True)
         part.rename(folder / archive.samples)
