@@ -1,8 +1,9 @@
 """How well the edge width of an area is told, next to three measures in common use.
 
 The limit below was set on the calibration's own subjects. How unsure a width may be before it is no
-answer (`tether.sharpness.sizes.WIDEST_INTERVAL`) was settled after seeing these tables, and so were
-the sides of the areas. Printed: what was promised, and where it fails, the worst ten with pictures
+answer (`tether.sharpness.sizes.WIDEST_INTERVAL`) and how few edges are enough
+(`tether.sharpness.measure.FEWEST`) were settled after seeing these tables, and so were the sides of
+the areas. Printed: what was promised, and where it fails, the worst ten with pictures
 of their areas.
 """
 
