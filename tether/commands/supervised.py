@@ -23,7 +23,8 @@ class SupervisedWatch:
     """
 
     def __init__(self, arguments: list[str]) -> None:
-        self._command = [sys.executable, "-m", "tether", "watch", "--supervised", *arguments]
+        # -P: whoever starts this inside a hot folder must not import what a stranger put there.
+        self._command = [sys.executable, "-P", "-m", "tether", "watch", "--supervised", *arguments]
         self._running: subprocess.Popen[bytes] | None = None
         self._closing = threading.Event()
         self._said: tuple[float, str] | None = None
