@@ -237,6 +237,25 @@ Purpose = Print | Screen | Pixels
 
 
 @dataclass(frozen=True, slots=True)
+class Setup:
+    """One arrangement of subject, light and camera, as the shot list names it.
+
+    `code` is what its slate shows, where that is not the name. `needed` is the number of sharp
+    frames, and 0 where any number will do. `preset` names the settings it is judged by, None for
+    the session's. `area` is its fixed area as the settings take one: x, y, width and height from
+    the top left of the unrotated frame, whole numbers for px or four with a decimal point for
+    fractions.
+    """
+
+    name: str
+    code: str = ""
+    needed: int = 1
+    preset: str | None = None
+    area: tuple[int | float, ...] | None = None
+    notes: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Judgement:
     """One frame with all that is known of it: the contract's line, as a value.
 
@@ -247,6 +266,8 @@ class Judgement:
     beside the pixels could not be read, or was left aside, and why. `eyes` holds the eye that was
     judged and then the other one, where eyes were looked for and seen. `judged_from` says which of
     a file's pictures was judged where it holds several: a raw's embedded JPEG or its samples.
+    `taken_s` is when the picture was taken by the camera's own clock, in s since 1970 of whatever
+    time zone that is set to. `slate` is the code that the frame shows, where it is a slate.
     """
 
     file: Path
@@ -273,3 +294,5 @@ class Judgement:
     notes: tuple[str, ...] = ()
     judged_from: str = ""
     eyes: tuple[Eye, ...] = ()
+    taken_s: float | None = None
+    slate: str = ""

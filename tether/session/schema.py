@@ -8,7 +8,7 @@ from pathlib import Path
 
 NAME = "tether-record.sqlite"
 LOCK_NAME = "tether-record.lock"
-VERSION = 2
+VERSION = 3
 
 TABLES = """
 CREATE TABLE IF NOT EXISTS frames (
@@ -28,10 +28,16 @@ CREATE TABLE IF NOT EXISTS frames (
     limit_px REAL,
     name TEXT NOT NULL,             -- safe to print
     line TEXT NOT NULL,             -- the contract's line, whole
-    evidence TEXT                   -- what it was judged by, whole, as JSON
+    evidence TEXT,                  -- what it was judged by, whole, as JSON
+    setup INTEGER REFERENCES setups (id),   -- from here on since version 3
+    camera TEXT,                    -- whose it is, where several are watched
+    taken REAL,                     -- seconds since 1970 by the camera's own clock
+    slate TEXT,                     -- the code it shows, if it is a slate
+    relative_blur REAL              -- its edge width over that of its reference
 );
 CREATE INDEX IF NOT EXISTS frames_by_revision ON frames (revision);
 CREATE INDEX IF NOT EXISTS frames_by_raw ON frames (raw);
+CREATE INDEX IF NOT EXISTS frames_by_setup ON frames (setup, arrived);
 CREATE TABLE IF NOT EXISTS crops (
     frame INTEGER PRIMARY KEY REFERENCES frames (id),
     jpeg BLOB NOT NULL
@@ -68,6 +74,52 @@ CREATE TABLE IF NOT EXISTS fetched (      -- since version 2: what of a camera's
     time INTEGER NOT NULL,          -- seconds since 1970 by the camera's clock
     path BLOB,                      -- of the file it became, below the folder; null: it stays there
     UNIQUE (camera, folder, name, size, time)
+);
+CREATE TABLE IF NOT EXISTS setups (       -- the shot list; from here on since version 3
+    id INTEGER PRIMARY KEY,
+    revision INTEGER NOT NULL,
+    place REAL NOT NULL,            -- its order on the list
+    name TEXT NOT NULL,
+    folded TEXT NOT NULL UNIQUE,    -- the name, however it is spelt
+    code TEXT NOT NULL,             -- what its slate shows; empty: the name
+    needed INTEGER NOT NULL,        -- sharp frames
+    preset TEXT,
+    area TEXT,                      -- four numbers as JSON
+    notes TEXT NOT NULL,
+    origin TEXT NOT NULL            -- list, folder, slate, command or screen
+);
+CREATE TABLE IF NOT EXISTS turns (        -- which setup frames belong to from a moment on
+    id INTEGER PRIMARY KEY,
+    at REAL NOT NULL,               -- seconds since 1970
+    setup INTEGER REFERENCES setups (id),   -- NULL: none
+    by TEXT NOT NULL,               -- list, folder, slate, command or screen
+    frame INTEGER REFERENCES frames (id)    -- the slate, or the frame in a setup's folder
+);
+CREATE TABLE IF NOT EXISTS reshoots (     -- setups that were left uncovered
+    id INTEGER PRIMARY KEY,
+    revision INTEGER NOT NULL,
+    setup INTEGER NOT NULL REFERENCES setups (id),
+    raised REAL NOT NULL,           -- seconds since 1970, as all times here
+    on_it REAL,                     -- since when somebody is on it
+    closed REAL                     -- since when it is covered
+);
+CREATE TABLE IF NOT EXISTS reference_frames (   -- what later frames are measured against
+    setup INTEGER,                  -- as `frames.setup`
+    lens TEXT,
+    f_number REAL,
+    frame INTEGER NOT NULL REFERENCES frames (id),
+    chosen INTEGER NOT NULL,        -- by somebody; else the sharpest so far
+    revision INTEGER NOT NULL
+);
+CREATE UNIQUE INDEX IF NOT EXISTS reference_of ON reference_frames (
+    ifnull(setup, 0), ifnull(lens, ''), ifnull(f_number, 0)
+);
+CREATE TABLE IF NOT EXISTS overrules (    -- the photographer's word against a verdict
+    frame INTEGER PRIMARY KEY REFERENCES frames (id),
+    revision INTEGER NOT NULL,
+    verdict TEXT NOT NULL,
+    reason TEXT NOT NULL,
+    at REAL NOT NULL
 );
 CREATE TABLE IF NOT EXISTS state (key TEXT PRIMARY KEY, value TEXT NOT NULL);
 CREATE TABLE IF NOT EXISTS revisions (last INTEGER NOT NULL);  -- one row; never goes back
@@ -113,15 +165,46 @@ def connect(path: Path, *, write: bool) -> sqlite3.Connection:
             if write:
                 opened.execute("PRAGMA journal_mode = WAL")
                 opened.execute("PRAGMA synchronous = NORMAL")
-                opened.executescript(
-                    f"BEGIN IMMEDIATE; {TABLES} PRAGMA user_version = {VERSION}; COMMIT;"
-                )
+                _make_tables(opened)
         except BaseException:
             opened.close()
             raise
     except sqlite3.Error as problem:
         raise RecordError(f"{path}: {problem}") from problem
     return opened
+
+
+# What older records lack in a table that they do have.
+_ADDED_TO_FRAMES = {
+    "setup": "INTEGER REFERENCES setups (id)",
+    "camera": "TEXT",
+    "taken": "REAL",
+    "slate": "TEXT",
+    "relative_blur": "REAL",
+}
+
+
+def _make_tables(opened: sqlite3.Connection) -> None:
+    """Make what is not there, in one transaction: two programs may be at it at once."""
+    opened.execute("BEGIN IMMEDIATE")
+    try:
+        there = {row[1] for row in opened.execute("PRAGMA table_info (frames)")}
+        for name, kind in _ADDED_TO_FRAMES.items():
+            if there and name not in there:
+                opened.execute(f"ALTER TABLE frames ADD COLUMN {name} {kind}")
+        for statement in _statements(TABLES):
+            opened.execute(statement)
+        opened.execute(f"PRAGMA user_version = {VERSION}")
+        opened.execute("COMMIT")
+    except BaseException:
+        opened.execute("ROLLBACK")
+        raise
+
+
+def _statements(script: str) -> list[str]:
+    # `executescript` would end the transaction first.
+    bare = "\n".join(line.partition("--")[0] for line in script.splitlines())
+    return [one for one in bare.split(";") if one.strip()]
 
 
 def _finished_and_locked_away(path: Path) -> bool:
