@@ -20,7 +20,7 @@ def laid_over(folder: Path, shots: Sequence[Setup], *, by_folder: bool) -> None:
     SetupError, RecordError
         It does not go with what is there, or cannot be written.
     """
-    from tether.session.shot_list import from_folder
+    from tether.session.shot_list.folders import from_folder
 
     if shots:
         setups.put_list(folder, shots, "list")

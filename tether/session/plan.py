@@ -14,7 +14,8 @@ from pathlib import Path
 from tether.model import Setup
 from tether.session.reader import Reader
 from tether.session.schema import RecordError
-from tether.session.setups import Listed, folded
+from tether.session.setups import Listed
+from tether.session.shot_list.spelling import folded
 from tether.session.turns import Turns
 from tether.settings import Settings, SettingsError
 from tether.verdict.limit import Leeway
