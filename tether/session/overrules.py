@@ -101,6 +101,16 @@ def settings_limit(folder: Path) -> None:
         next_revision(opened)
 
 
+def would_be_px(verdict: Verdict, lo_px: float | None, hi_px: float | None) -> float | None:
+    """The limit, px, by which a frame with this interval would have got the verdict.
+
+    None where nothing was measured that it could follow.
+    """
+    if lo_px is None or hi_px is None:
+        return None
+    return hi_px if verdict is Verdict.SHARP else lo_px * _BEYOND
+
+
 def leeway(opened: sqlite3.Connection) -> Leeway | None:
     """How the session's limit was fed, if it was."""
     found = opened.execute("SELECT value FROM state WHERE key = 'leeway'").fetchone()
@@ -115,13 +125,13 @@ def _feed(
     hi_px: float | None,
     limit_px: float | None,
 ) -> None:
-    if lo_px is None or hi_px is None or limit_px is None:
+    wanted = would_be_px(verdict, lo_px, hi_px)
+    if wanted is None or limit_px is None:
         raise OverruleError("it has no edge width that the limit could follow")
     before = leeway(opened)
     # The frame was judged by what held then; the settings' own is what leeway is counted from.
     own = limit_px / (before.times if before else 1.0)
-    times = (hi_px if verdict is Verdict.SHARP else lo_px * _BEYOND) / own
     opened.execute(
         "INSERT OR REPLACE INTO state VALUES ('leeway', ?)",
-        (json.dumps(asdict(Leeway(times, name))),),
+        (json.dumps(asdict(Leeway(wanted / own, name))),),
     )
