@@ -7,6 +7,7 @@ import time
 from collections.abc import Callable
 
 from tether.dashboard.app import Dashboard
+from tether.dashboard.keys import Keys
 
 
 def lines(app: Dashboard) -> list[str]:
@@ -18,6 +19,12 @@ def lines(app: Dashboard) -> list[str]:
 def screen(app: Dashboard) -> str:
     """The whole screen as text."""
     return "\n".join(lines(app))
+
+
+def keys(app: Dashboard) -> str:
+    """The keys that the screen shows, which may take more than one line."""
+    part = app.screen.query_one(Keys).region
+    return "".join(lines(app)[part.y : part.bottom])
 
 
 async def eventually(true: Callable[[], object], within_s: float = 5.0) -> float:

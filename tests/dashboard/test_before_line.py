@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.dashboard.demo import entry
-from tests.dashboard.looking import eventually, lines, screen
+from tests.dashboard.looking import eventually, keys, lines, screen
 from tether.dashboard.app import Dashboard
 from tether.session.lock import Lock
 from tether.session.record import Record, WatchState
@@ -29,12 +29,12 @@ async def test_it_comes_below_the_state_and_goes_when_it_no_longer_holds(
             record.tell(WatchState(before=(SLOW,)))
             await eventually(lambda: f"▲ next shot soft: {SLOW[1]}" in lines(app)[1])
             assert max(map(len, lines(app))) == size[0]
-            assert "q leave" in lines(app)[-1]
+            assert "q leave" in keys(app)
             record.tell(WatchState(before=(HUNTING,)))
             await eventually(lambda: f"◐ next shot: {HUNTING[1]}" in lines(app)[1])
             record.tell(WatchState())
             await eventually(lambda: "next shot" not in screen(app))
-            assert "q leave" in lines(app)[-1]
+            assert "q leave" in keys(app)
 
 
 async def test_of_several_those_that_fit_are_told_and_the_others_counted(

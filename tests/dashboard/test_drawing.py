@@ -11,7 +11,7 @@ import pytest
 from numpy.typing import NDArray
 
 from tests.dashboard.demo import entry
-from tests.dashboard.looking import eventually, lines, screen
+from tests.dashboard.looking import eventually, keys, lines, screen
 from tests.dashboard.terminal import Terminal
 from tests.pictures import jpeg
 from tether.dashboard.app import Dashboard
@@ -119,7 +119,7 @@ async def test_taken_it_is_told_where_the_session_is_named(folder: Path, record:
         await pilot.press("enter")
         await eventually(lambda: "area drawn over bowl-0001" in lines(app)[0])
         drawing = await opened(app)
-        await eventually(lambda: "x no area" in lines(app)[-1])
+        await eventually(lambda: "x no area" in keys(app))
         await pilot.press("x")
         await eventually(lambda: not isinstance(app.screen, Drawing))
         assert drawing.rectangle is not None
@@ -145,9 +145,9 @@ async def test_its_keys_are_not_the_dashboards(folder: Path, record: Record) -> 
         await eventually(lambda: len(app.frames.rows) == 2)
         await pilot.press("down")
         await opened(app)
-        before = app.chart.selected, app._facts_turned_up, app.focus_area.pan
+        before = app.chart.selected, app.parts.turned_up, app.focus_area.pan
         await pilot.press("up", "f", "i", "n", "s")
-        assert (app.chart.selected, app._facts_turned_up, app.focus_area.pan) == before
+        assert (app.chart.selected, app.parts.turned_up, app.focus_area.pan) == before
         await pilot.press("q")
         await pilot.pause()
         assert app.return_code == 0
@@ -184,7 +184,7 @@ async def test_a_frame_that_is_gone_says_so_and_nothing_is_written(
         await pilot.press("enter", "x", "up", "l", "z")
         await asyncio.sleep(0.1)
         assert Reader(folder).laid() is None
-        assert "Esc back" in lines(app)[-1]
+        assert "Esc back" in keys(app)
         await pilot.press("escape")
         await eventually(lambda: not isinstance(app.screen, Drawing))
 

@@ -7,9 +7,11 @@ from typing import Any
 
 from textual.strip import Strip
 
+from tether.dashboard.has_needs import numbers
 from tether.dashboard.lettering import HEIGHT, drawn
-from tether.dashboard.palette import SYMBOLS, Palette
+from tether.dashboard.palette import OVERRULED, SLATE, SYMBOLS, Palette
 from tether.dashboard.panel import Panel
+from tether.dashboard.shots import Shots
 from tether.dashboard.text import line, shortened, spread
 from tether.plain import plain
 from tether.session.reader import Row
@@ -22,8 +24,9 @@ HOLD_S = 0.5
 class Band(Panel):
     """Verdict, frame, cause and one line of advice for the frame that arrived last."""
 
-    def __init__(self, palette: Palette) -> None:
+    def __init__(self, palette: Palette, shots: Shots) -> None:
         super().__init__(palette)
+        self.shots = shots
         self.scale = 0
         self.air = 0
         self.empty = ""
@@ -62,17 +65,19 @@ class Band(Panel):
             return self.blank(width)
         if row is None:
             return line([(f" {self.empty}", self.palette.strong())] if y == 0 else [], width, text)
+        if row.slate is not None:
+            return self._slate(row, y, width)
         if self.scale:
-            letters = drawn(row.verdict, self.scale)
+            letters = drawn(row.stands, self.scale)
             if y < len(letters):
-                return line([(f" {letters[y]}", self.palette.verdict(row.verdict))], width, text)
+                return line([(f" {letters[y]}", self.palette.verdict(row.stands))], width, text)
             y -= HEIGHT * self.scale + self.air
             if y not in {0, 1}:
                 return self.blank(width)
         elif y == 0:
-            word = f" {SYMBOLS.get(row.verdict, '?')} {row.verdict.upper()} "
+            word = f" {SYMBOLS.get(row.stands, '?')} {row.stands.upper()} "
             return line(
-                [(word, self.palette.verdict(row.verdict)), (row.name, self.palette.strong())],
+                [(word, self.palette.verdict(row.stands)), (row.name, self.palette.strong())],
                 width,
                 text,
             )
@@ -83,7 +88,10 @@ class Band(Panel):
     def _frame(self, row: Row, width: int) -> Strip:
         text, quiet = self.palette.text(), self.palette.quiet()
         parts = [(f" {row.name}", self.palette.strong())] if self.scale else []
-        if row.cause:
+        if row.overruled:
+            measured = f"  {OVERRULED} overruled, measured {row.verdict}"
+            parts.append((measured, self.palette.verdict(row.verdict)))
+        elif row.cause:
             parts.append((f"  {row.cause}", self.palette.verdict(row.verdict)))
         if row.edge_width_px is not None:
             parts.append((f"  {row.edge_width_px:.1f} px", text))
@@ -91,6 +99,23 @@ class Band(Panel):
                 parts.append((f", limit {row.limit_px:g}", quiet))
         when = datetime.fromtimestamp(row.arrived).strftime("%H:%M:%S ")
         return spread(parts, [(when, quiet)], width, text)
+
+    def _slate(self, row: Row, y: int, width: int) -> Strip:
+        # No letters for it: they are read across the room as a verdict, which it has none of.
+        text, name = self.palette.text(), self.shots.opened_by(row)
+        middle = (HEIGHT * self.scale - 1) // 2 if self.scale else 0
+        one = self.shots.of(row.setup)
+        if y == middle:
+            told = f" {SLATE} {name}" if name else f" {SLATE} slate"
+            return line([(shortened(told, width), self.palette.strong())], width, text)
+        if y == middle + 1 and name and one is not None and self.scale:
+            has = f"   {numbers(one)} sharp"
+            return line([(has, self.palette.quiet())], width, text)
+        last = HEIGHT * self.scale + self.air if self.scale else 1
+        if y == last:
+            when = datetime.fromtimestamp(row.arrived).strftime("%H:%M:%S ")
+            return spread([(f" {row.name}", text)], [(when, self.palette.quiet())], width, text)
+        return self._advice(row, width) if y == last + 1 else self.blank(width)
 
     def _advice(self, row: Row, width: int) -> Strip:
         number, told = self._told

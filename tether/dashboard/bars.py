@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from rich.cells import cell_len
 from rich.segment import Segment
 from rich.style import Style
 
-from tether.dashboard.palette import Palette
+from tether.dashboard.palette import OVERRULED, Palette
+from tether.dashboard.text import shortened
 from tether.session.reader import Row
 
 Cells = list[tuple[str, Style]]
 
+LEAST_SETUP = 10  # columns
 _EIGHTHS = " ▏▎▍▌▋▊▉"
 _ROUND = (4, 5, 6, 8, 10, 12, 16, 20, 25, 30, 40, 50, 60, 80, 100, 120, 160, 200)
 
@@ -25,7 +28,9 @@ def full_scale(widest_px: float, limit_px: float | None) -> float:
     return float(next((step for step in _ROUND if step >= widest_px), _ROUND[-1]))
 
 
-def bar(row: Row, columns: int, full_px: float, palette: Palette, *, lifted: bool) -> list[Segment]:
+def bar(
+    row: Row, columns: int, full_px: float, palette: Palette, *, lifted: bool, setup: str = ""
+) -> list[Segment]:
     """Draw a frame's edge width.
 
     The bar is dark up to the lower end of the interval, bright from there to the edge width and
@@ -40,6 +45,8 @@ def bar(row: Row, columns: int, full_px: float, palette: Palette, *, lifted: boo
         Edge width at the right end.
     lifted
         Whether the ground is that of the selected line.
+    setup
+        Named at the right end, where that is free.
     """
     ground = palette.text(lifted=lifted)
     cells: Cells = [(" ", ground)] * columns
@@ -58,13 +65,32 @@ def bar(row: Row, columns: int, full_px: float, palette: Palette, *, lifted: boo
     if mark is not None:
         cells[mark] = ("│", palette.limit(over=cells[mark][1]))
     note = row.cause or ("" if row.edge_width_px is not None else "not measured")
+    if row.overruled:
+        note = f"{OVERRULED} measured {row.verdict}"
     start = int(end) + 2 if end else 0
     if mark is not None and start <= mark + 1 and start + len(note) > mark:
         start = mark + 2
     if note and start + len(note) <= columns:
         quiet = palette.quiet(lifted=lifted)
         cells[start : start + len(note)] = [(letter, quiet) for letter in note]
+        end = start + len(note)
+    free = columns - max(end + 2, mark + 2 if mark is not None else 0)
+    if setup and free >= LEAST_SETUP:
+        told = [(glyph, palette.quiet(lifted=lifted)) for glyph in by_cell(setup, int(free))]
+        cells[columns - len(told) :] = told
     return joined(cells)
+
+
+def by_cell(text: str, columns: int) -> list[str]:
+    """The glyph of each cell that `text` takes, at most so many; none behind a wide one's first."""
+    glyphs: list[str] = []
+    for letter in shortened(text, columns):
+        wide = cell_len(letter)
+        if wide == 0 and glyphs:
+            glyphs[-1] += letter
+        else:
+            glyphs += [letter, *[""] * (wide - 1)]
+    return glyphs
 
 
 def axis(columns: int, full_px: float, limit_px: float | None, palette: Palette) -> list[Segment]:

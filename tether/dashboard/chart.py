@@ -12,9 +12,10 @@ from textual.strip import Strip
 
 from tether.dashboard.bars import axis, bar, full_scale
 from tether.dashboard.frames import Frames
-from tether.dashboard.palette import SYMBOLS, Palette
+from tether.dashboard.palette import OVERRULED, SLATE, SYMBOLS, Palette
 from tether.dashboard.panel import Panel
-from tether.dashboard.text import fitted
+from tether.dashboard.shots import Shots
+from tether.dashboard.text import fitted, line, shortened
 from tether.session.reader import Row
 
 NAME_COLUMNS = (6, 24)  # at least, at most
@@ -32,9 +33,10 @@ class Chart(Panel):
             self.row = row
             super().__init__()
 
-    def __init__(self, palette: Palette, frames: Frames) -> None:
+    def __init__(self, palette: Palette, frames: Frames, shots: Shots) -> None:
         super().__init__(palette)
         self.frames = frames
+        self.shots = shots
         self.following = True
         self.selected: int | None = None
         self._top = 0
@@ -100,7 +102,13 @@ class Chart(Panel):
         row = rows[len(rows) - 1 - place]
         key = (row.id, width, row.id == self.selected)
         if key not in self._strips:
-            self._strips[key] = self._frame(row, width, lifted=row.id == self.selected)
+            older = rows[len(rows) - 2 - place] if place < len(rows) - 1 else None
+            first = older is None or older.setup != row.setup
+            lifted = row.id == self.selected
+            if row.slate is not None:
+                self._strips[key] = self._slate(row, width, lifted=lifted)
+            else:
+                self._strips[key] = self._frame(row, width, lifted=lifted, first=first)
         return self._strips[key]
 
     def on_resize(self) -> None:
@@ -141,24 +149,43 @@ class Chart(Panel):
         before = name + 9 + (clock + 1 if clock else 0)
         return clock, name, max(0, width - before - MARGIN)
 
-    def _frame(self, row: Row, width: int, *, lifted: bool) -> Strip:
+    def _slate(self, row: Row, width: int, *, lifted: bool) -> Strip:
+        text, quiet = self.palette.text(lifted=lifted), self.palette.quiet(lifted=lifted)
+        strong = self.palette.strong(lifted=lifted)
+        if lifted and not self.palette.colour:
+            text = quiet = strong = self.palette.notice()
+        clock, name, room = self._columns(width)
+        when = datetime.fromtimestamp(row.arrived).strftime("%H:%M:%S")[:clock]
+        opened = self.shots.opened_by(row)
+        told = shortened(f"slate: {opened}" if opened else "slate", max(0, room + 4))
+        parts = [
+            ("▌" if lifted else " ", strong),
+            (f"{SLATE} {when} " if clock else f"{SLATE} ", quiet),
+            (f"{fitted(row.name, name)} ", text),
+            (f"{told} ", strong),
+            ("─" * max(0, room + 4 - cell_len(told)), self.palette.faint()),
+        ]
+        return line(parts, width, text)
+
+    def _frame(self, row: Row, width: int, *, lifted: bool, first: bool) -> Strip:
         clock, name, room = self._columns(width)
         text, quiet = self.palette.text(lifted=lifted), self.palette.quiet(lifted=lifted)
         if lifted and not self.palette.colour:
             text = quiet = self.palette.notice()
         when = datetime.fromtimestamp(row.arrived).strftime("%H:%M:%S")[:clock]
+        stands = self.palette.verdict(row.stands, lifted=lifted)
         value = "" if row.edge_width_px is None else f"{row.edge_width_px:.1f}"
         segments = [
-            Segment("▌" if lifted else " ", self.palette.verdict(row.verdict, lifted=lifted)),
-            Segment(
-                SYMBOLS.get(row.verdict, "?"), self.palette.verdict(row.verdict, lifted=lifted)
-            ),
-            Segment(f" {when} " if clock else " ", quiet),
+            Segment("▌" if lifted else " ", stands),
+            Segment(SYMBOLS.get(row.stands, "?"), stands),
+            Segment(OVERRULED if row.overruled else " ", text),
+            Segment(f"{when} " if clock else "", quiet),
             Segment(fitted(row.name, name), text),
             Segment(f" {value:>4} ", quiet),
         ]
         if room > 3:
-            segments += bar(row, room, self._full, self.palette, lifted=lifted)
+            setup = self.shots.name(row.setup) if first else ""
+            segments += bar(row, room, self._full, self.palette, lifted=lifted, setup=setup)
         return Strip(segments).adjust_cell_length(width, text)
 
     def _heading(self, width: int) -> Strip:

@@ -7,7 +7,7 @@ from rich.style import Style
 from textual.strip import Strip
 
 from tether.dashboard.frames import Frames
-from tether.dashboard.palette import COLOURS, SYMBOLS, Palette
+from tether.dashboard.palette import COLOURS, OVERRULED, SYMBOLS, Palette
 from tether.dashboard.panel import Panel
 from tether.dashboard.text import line
 
@@ -31,7 +31,7 @@ class Counts(Panel):
 
     def _parts(self, between: str, *, words: bool) -> list[tuple[str, Style]]:
         strong, quiet = self.palette.strong(), self.palette.quiet()
-        total = len(self.frames.rows)
+        total = self.frames.counts.total()
         parts = [
             (f" {total}" if words else str(total), strong),
             (" frame" if total == 1 else " frames", quiet),
@@ -41,6 +41,9 @@ class Counts(Panel):
             style = self.palette.verdict(verdict) if count else quiet
             parts += [(f"{between}{SYMBOLS[verdict]}{' ' * words}", style)]
             parts += [(str(count), strong if count else quiet), (f" {verdict}" * words, quiet)]
+        if self.frames.overruled:
+            parts += [(f"{between}{OVERRULED}{' ' * words}", strong)]
+            parts += [(str(self.frames.overruled), strong), (" overruled" * words, quiet)]
         if self.waiting:
             parts += [(f"{between}{self.waiting}", strong), (" waiting", quiet)]
         return parts

@@ -43,7 +43,7 @@ class Opened(Message):
 
 
 @dataclass
-class Done(Message):
+class Kept(Message):
     """The record was written; else why not, in words."""
 
     words: str
@@ -129,7 +129,7 @@ class Drawing(Screen[None]):
             self.rectangle = Rectangle(whole.begin, whole.upright, *whole.sides).sized(0, 0)
         self._show()
 
-    def on_done(self, message: Done) -> None:
+    def on_kept(self, message: Kept) -> None:
         """Go back, or say what stands in the way."""
         self._busy = False
         if message.words:
@@ -211,8 +211,8 @@ class Drawing(Screen[None]):
             try:
                 step()
             except RecordError as problem:
-                return Done(f"the area cannot be kept: {problem}")
-            return Done("")
+                return Kept(f"the area cannot be kept: {problem}")
+            return Kept("")
 
         if not self._busy:
             self._busy = True

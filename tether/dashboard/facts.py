@@ -6,11 +6,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from rich.style import Style
 from textual.strip import Strip
 
 from tether.dashboard.messages import Detail
-from tether.dashboard.palette import SYMBOLS, Palette
+from tether.dashboard.palette import OVERRULED, SLATE, SYMBOLS, Palette
 from tether.dashboard.panel import Panel
+from tether.dashboard.shots import Shots
 from tether.dashboard.text import line, wrapped
 from tether.model import Rect
 from tether.plain import plain
@@ -35,17 +37,21 @@ class Fact:
 class Facts(Panel):
     """Facts of one frame."""
 
-    def __init__(self, palette: Palette) -> None:
+    def __init__(self, palette: Palette, shots: Shots) -> None:
         super().__init__(palette)
+        self._shots = shots
         self._row: Row | None = None
         self._facts: dict[str, Any] = {}
         self._evidence: dict[str, Any] = {}
+        self._said = ""
 
     def show(self, row: Row | None, detail: Detail | None) -> None:
         """Show what is known of `row`."""
         self._row = row
         self._facts = (detail.facts if detail else None) or {}
         self._evidence = detail.evidence if detail else {}
+        said = detail.said if detail else None
+        self._said = f"{said[0]}: {said[1]}" if said else ""
         self.refresh()
 
     def drawn(self, y: int, width: int) -> Strip:
@@ -55,15 +61,30 @@ class Facts(Panel):
         if row is None:
             return self.blank(width)
         if y == 0:
-            word = f"{SYMBOLS.get(row.verdict, '?')} {row.verdict}"
-            cause = f"  {row.cause}" if row.cause else ""
-            return line([(word, self.palette.verdict(row.verdict)), (cause, text)], width, text)
-        facts = facts_of(row, self._facts, self._evidence, wide=width >= WIDE)
+            return line(self._verdict(row), width, text)
+        setup, leeway = self._shots.name(row.setup), self._shots.leeway
+        facts = facts_of(
+            *(row, self._facts, self._evidence), wide=width >= WIDE, setup=setup, said=self._said
+        )
+        if leeway is not None:
+            told = f"fed by {plain(leeway.frame)}: {leeway.times:.2f} times the settings'"
+            facts.append(Fact("limits", told, 14))
         lines = laid_out(facts, width - LABEL, self.size.height - 1)
         if y > len(lines):
             return self.blank(width)
         label, told = lines[y - 1]
         return line([(f"{label:<{LABEL}}", quiet), (told, text)], width, text)
+
+    def _verdict(self, row: Row) -> list[tuple[str, Style]]:
+        text = self.palette.text()
+        if row.slate is not None:
+            return [(f"{SLATE} slate", self.palette.strong()), (f"  {plain(row.slate)}", text)]
+        measured = row.verdict + f", {row.cause}" * bool(row.cause)
+        told = f"  {OVERRULED} overruled, measured {measured}"
+        if not row.overruled:
+            told = f"  {row.cause}" if row.cause else ""
+        word = f"{SYMBOLS.get(row.stands, '?')} {row.stands}"
+        return [(word, self.palette.verdict(row.stands)), (told, text)]
 
 
 def laid_out(facts: list[Fact], columns: int, height: int) -> list[tuple[str, str]]:
@@ -80,22 +101,29 @@ def laid_out(facts: list[Fact], columns: int, height: int) -> list[tuple[str, st
 
 
 def facts_of(
-    row: Row, facts: dict[str, Any], evidence: dict[str, Any], *, wide: bool = False
+    row: Row,
+    facts: dict[str, Any],
+    evidence: dict[str, Any],
+    *,
+    wide: bool = False,
+    setup: str = "",
+    said: str = "",
 ) -> list[Fact]:
     """Put what is known into words; text is empty where nothing is."""
     taken = facts.get("exposure") or {}
     when = datetime.fromtimestamp(row.arrived).strftime("%H:%M:%S")
-    setup = f"setup {plain(facts['setup'])}" if facts.get("setup") else ""
     judged = facts.get("latency_ms")
     latency = "" if judged is None else f"{judged / 1000:.2f} s"
     lens, body = (plain(str(taken.get(key) or "")) for key in ("lens", "body"))
-    frame = [row.name, when, setup]
+    frame = [row.name, when]
     if wide:
         frame.append(f"latency {latency}" if latency else "")
         lens, body, latency = " on ".join(part for part in (lens, body) if part), "", ""
     advice = [str(one) for one in facts.get("advice") or []]
     return [
         Fact("frame", ", ".join(part for part in frame if part), 20),
+        Fact("setup", setup or plain(str(facts.get("setup") or "")), 15),
+        Fact("said", plain(said), 19, 2),
         Fact("error", plain(facts.get("error") or ""), 19, 2),
         *(Fact("advice", plain(one), 18 - place, 2) for place, one in enumerate(advice)),
         Fact("note", plain("; ".join(map(str, evidence.get("notes") or []))), 16, 2),
@@ -118,7 +146,7 @@ def facts_of(
 
 def _edge(row: Row, facts: dict[str, Any]) -> str:
     if row.edge_width_px is None:
-        return "not measured"
+        return "not measured" if row.slate is None else ""
     interval = ""
     if row.edge_width_lo is not None and row.edge_width_hi is not None:
         interval = f" ({row.edge_width_lo:.2f}–{row.edge_width_hi:.2f})"

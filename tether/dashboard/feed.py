@@ -11,7 +11,15 @@ from typing import TYPE_CHECKING
 
 from textual.message import Message
 
-from tether.dashboard.messages import Broken, Changed, Detail, Trouble, Watched
+from tether.dashboard.messages import (
+    Beside,
+    Broken,
+    Changed,
+    Detail,
+    Progressed,
+    Trouble,
+    Watched,
+)
 from tether.session import schema
 from tether.session.reader import Reader, Row
 from tether.session.schema import RecordError
@@ -23,6 +31,7 @@ TICK_S = 0.1
 WATCHED_S = 1.0
 # A crop of ours is a few hundred pixels wide; anything far beyond is a damaged record.
 LARGEST_CROP_PX = 4_000_000
+COUNTS_SHARE = 4  # of the time that counting the shot list takes, left to all else
 
 
 class Feed(Thread):
@@ -40,6 +49,7 @@ class Feed(Thread):
         self._last: Row | None = None
         self._names: dict[int, str] = {}
         self._behind = False
+        self._uncounted, self._count_at = False, 0.0
         self._words = ""
 
     def ask(self, row: Row) -> None:
@@ -91,6 +101,7 @@ class Feed(Thread):
         words = ""
         try:
             self._read()
+            self._count()
         except RecordError as problem:
             self._behind = True
             words = self._in_words(problem)
@@ -121,6 +132,17 @@ class Feed(Thread):
         self._last = rows[-1] if rows else self._last
         self._inode, self._behind = inode, False
         self._post(Changed(rows, gone, anew, state, laid))
+        self._uncounted = True
+
+    def _count(self) -> None:
+        # A list of thousands takes a while to count: the keys must not wait for that all the time.
+        began = time.monotonic()
+        if not self._uncounted or began < self._count_at:
+            return
+        self._post(Progressed(self._reader.progress(), self._reader.leeway()))
+        self._uncounted = False
+        now = time.monotonic()
+        self._count_at = now + COUNTS_SHARE * (now - began)
 
     def _changes(self) -> tuple[list[Row] | None, set[int]]:
         # Ask for the last change that is known once more. Should it not be there, then its frame
@@ -143,14 +165,17 @@ class Feed(Thread):
         return rows, {number for number in doubtful if self._reader.frame(number) is None}
 
     def _detail(self, row: Row) -> Detail:
+        reader = self._reader
         try:
-            grey, words = _decoded(self._reader.crop(row.id))
-            facts = self._reader.frame(row.id)
-            evidence = self._reader.evidence(row.id)
+            grey, words = _decoded(reader.crop(row.id))
+            facts, evidence = reader.frame(row.id), reader.evidence(row.id)
+            said, chosen = reader.overrule(row.id), reader.chosen_as_reference(row.id)
+            reference = getattr(reader, "reference_of", lambda n: None)(row.id)
+            beside = Beside(reference.name, *_decoded(reference.crop)) if reference else None
         except (RecordError, ValueError, TypeError) as problem:
             words = f"the record cannot be read: {problem}"
             return Detail(row.id, row.revision, {}, {}, None, words)
-        return Detail(row.id, row.revision, facts, evidence, grey, words)
+        return Detail(row.id, row.revision, facts, evidence, grey, words, said, beside, chosen)
 
     def _in_words(self, problem: RecordError) -> str:
         if not self.folder.is_dir():

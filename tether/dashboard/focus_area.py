@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rich.cells import cell_len
 from textual.app import ComposeResult
 from textual.strip import Strip
 
 from tether.dashboard.graphics import Graphics, picture
 from tether.dashboard.halfcell import dithered, line, origin, window
-from tether.dashboard.messages import Detail
+from tether.dashboard.messages import Beside, Detail
 from tether.dashboard.palette import Palette
 from tether.dashboard.panel import Panel
 from tether.dashboard.text import line as text_line
@@ -20,13 +21,17 @@ if TYPE_CHECKING:
     from tether.dashboard.messages import Grey
 
 HEADING = 1
+REFERENCE = "reference"
 
 
 class FocusArea(Panel):
     """Picture pixels of one frame's focus area, one a half cell."""
 
-    def __init__(self, palette: Palette, graphics: Graphics | None = None) -> None:
+    def __init__(
+        self, palette: Palette, graphics: Graphics | None = None, kind: str = "focus area of"
+    ) -> None:
         super().__init__(palette)
+        self._kind = kind
         self.graphics = graphics
         self.zoom = 2  # screen px a picture px, where the terminal shows screen px
         self._image = graphics.widget() if graphics else None
@@ -42,11 +47,11 @@ class FocusArea(Panel):
             self._image.styles.margin = (HEADING, 0, 0, 0)
             yield self._image
 
-    def show(self, name: str, detail: Detail | None) -> None:
-        """Show the picture that came with `detail`; None empties the part."""
+    def show(self, name: str, shown: Detail | Beside | None) -> None:
+        """Show a frame's picture; None empties the part."""
         self._of = name
-        self.grey = detail.grey if detail else None
-        self._words = detail.words if detail else ""
+        self.grey = shown.grey if shown else None
+        self._words = shown.words if shown else ""
         self.redraw()
 
     def move(self, right: int, down: int) -> None:
@@ -129,18 +134,19 @@ class FocusArea(Panel):
 
     def _heading(self, columns: int) -> str:
         if self.grey is None:
-            return f"focus area of {self._of}" if self._of else ""
+            return f"{self._kind} {self._of}" if self._of else ""
         height, width = self.grey.shape
         x, y = self._within(*self.pan)
         moved = f", {x:+d} {y:+d}" if (x, y) != (0, 0) else ""
         shown = f"{min(width, self.shown[0])}×{min(height, self.shown[1])} of {width}×{height} px"
         scale = "1:1" if self.graphics is None or self.zoom == 1 else f"{self.zoom}:1"
         tellings = (
-            f"focus area of {self._of} at {scale}, {shown}{moved}",
+            f"{self._kind} {self._of} at {scale}, {shown}{moved}",
+            f"{self._kind} {self._of} {scale}{moved}" if self._kind == REFERENCE else "",
             f"{self._of} {scale}, {shown}{moved}",
             f"{self._of} {scale}{moved}",
         )
-        return next((one for one in tellings if len(one) <= columns), tellings[-1])
+        return next((one for one in tellings if one and cell_len(one) <= columns), tellings[-1])
 
     def _within(self, x: int, y: int) -> tuple[int, int]:
         if self.grey is None:

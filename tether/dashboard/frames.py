@@ -11,11 +11,15 @@ from tether.session.reader import Row
 
 
 class Frames:
-    """Rows of the record by arrival, oldest first, and the soft ones nobody has seen yet."""
+    """Rows of the record by arrival, oldest first, and the soft ones nobody has seen yet.
+
+    `counts` are by the verdicts that stand; slates show no subject and are no part of them.
+    """
 
     def __init__(self) -> None:
         self.rows: list[Row] = []
         self.counts: Counter[str] = Counter()
+        self.overruled = 0
         self.widest_px = 0.0
         self._by_id: dict[int, Row] = {}
         self._unseen: set[int] = set()
@@ -42,6 +46,7 @@ class Frames:
         """Forget every frame: another record stands in the place of the one that was read."""
         self.rows, self._by_id, self._unseen, self.widest_px = [], {}, set(), 0.0
         self.counts.clear()
+        self.overruled = 0
 
     def take(
         self, changed: Iterable[Row], gone: Iterable[int] = (), *, since: float | None = None
@@ -66,7 +71,7 @@ class Frames:
             before = self._by_id.get(row.id)
             self._by_id[row.id] = row
             self.widest_px = max(self.widest_px, row.edge_width_px or 0.0)
-            if row.verdict != Verdict.SOFT:
+            if row.verdict != Verdict.SOFT or row.overruled:
                 self._unseen.discard(row.id)
             elif (before is None or before.verdict != Verdict.SOFT) and (
                 since is None or row.arrived >= since
@@ -77,7 +82,8 @@ class Frames:
             self._by_id.pop(number, None)
             self._unseen.discard(number)
         self.rows = sorted(self._by_id.values(), key=_order)
-        self.counts = Counter(row.verdict for row in self.rows)
+        self.counts = Counter(row.stands for row in self.rows if row.slate is None)
+        self.overruled = sum(row.overruled is not None for row in self.rows)
         return news
 
     def seen(self) -> None:

@@ -12,7 +12,7 @@ from tether.dashboard.text import line
 
 
 class Keys(Panel):
-    """One line of keys."""
+    """Keys, on as many lines as the part has."""
 
     def __init__(self, palette: Palette) -> None:
         super().__init__(palette)
@@ -27,11 +27,13 @@ class Keys(Panel):
     def drawn(self, y: int, width: int) -> Strip:
         """Draw the line."""
         parts: list[tuple[str, Style]] = []
-        free = width
+        free, left = width, y
         for key, word in self._keys:
             needed = cell_len(f" {key} {word} ")
             if needed > free:
-                break
+                if not left:
+                    break
+                free, left, parts = width, left - 1, []
             free -= needed
             parts += [(f" {key}", self.palette.strong()), (f" {word} ", self.palette.quiet())]
-        return line(parts, width, self.palette.text())
+        return line([] if left else parts, width, self.palette.text())

@@ -27,6 +27,7 @@ COLOURS = {
     "unjudged": SKY_BLUE,
 }
 SYMBOLS = {"sharp": "●", "borderline": "◐", "soft": "▲", "unjudged": "○"}
+SLATE, OVERRULED = "▣", "†"
 
 
 def mixed(colour: str, share: float, ground: str = GROUND) -> str:

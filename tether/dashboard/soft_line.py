@@ -19,6 +19,7 @@ class SoftLine(Panel):
         super().__init__(palette)
         self.frames = frames
         self.warning = ""  # comes first, while there is one
+        self.said = ""  # what came of a key, where the state has no line of its own
 
     def drawn(self, y: int, width: int) -> Strip:
         """Draw the line."""
@@ -26,6 +27,8 @@ class SoftLine(Panel):
         if self.warning:
             style = self.palette.notice()
             return line([(shortened(f" {self.warning}", width), style)], width, style)
+        if self.said:
+            return line([(shortened(f" {self.said}", width), self.palette.strong())], width, text)
         unseen = self.frames.unseen
         if not unseen:
             quiet = " no soft frame unseen since this screen opened"

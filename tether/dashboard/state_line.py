@@ -24,6 +24,7 @@ class StateLine(Panel):
         self.drawn_over = ""  # the frame that a fixed area was drawn over, if one was
         self.trouble = ""
         self.notice = ""
+        self.said = ""  # what came of a key, for a few seconds
 
     @property
     def warning(self) -> str:
@@ -53,6 +54,8 @@ class StateLine(Panel):
         if self.warning:
             style = self.palette.notice()
             return line([(shortened(f" {self.warning}", width), style)], width, style)
+        if self.said:
+            return line([(shortened(f" {self.said}", width), self.palette.strong())], width, text)
         standing = shortened(self.standing, width * 2 // 3)
         room = max(0, width - len(standing) - 12)
         folder = self._folder if len(self._folder) <= room else fitted(self._folder, room)

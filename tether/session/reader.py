@@ -130,6 +130,13 @@ class Reader:
         found = self._all("SELECT verdict, reason FROM overrules WHERE frame = ?", (number,))
         return (found[0][0], found[0][1]) if found else None
 
+    def chosen_as_reference(self, number: int) -> bool:
+        """Whether somebody has chosen the frame with this id as a reference."""
+        if not self._since(SETUPS_SINCE):
+            return False
+        query = "SELECT 1 FROM reference_frames WHERE frame = ? AND chosen = 1"
+        return bool(self._all(query, (number,)))
+
     def frame(self, number: int) -> dict[str, Any] | None:
         """The contract's object for the frame with this id."""
         found = self._all("SELECT line FROM frames WHERE id = ?", (number,))
