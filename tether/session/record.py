@@ -94,6 +94,7 @@ class Record(Writing):
             "name": plain(judgement.frame),
             "line": contract.line(judgement),
             "evidence": _evidence(judgement),
+            "relative_blur": judgement.relative_blur,
         }
         names = ", ".join(values)
         marks = ", ".join(f":{name}" for name in values)
@@ -224,6 +225,7 @@ def _evidence(judgement: Judgement) -> str | None:
         "lost": area.lost if area else "",
         "judged_from": judgement.judged_from,
         "eyes": [asdict(eye) for eye in judgement.eyes],
+        "against": asdict(judgement.against) if judgement.against else None,
     }
     return json.dumps((asdict(measurement) if measurement else {}) | more)
 
