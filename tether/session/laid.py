@@ -7,16 +7,12 @@ single small transaction, which waits for the watch's own as the watch waits for
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
-from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
 from tether.model import Rect
 from tether.plain import plain
-from tether.session import schema
-from tether.session.record import next_revision
-from tether.session.schema import RecordError
+from tether.session.writing import next_revision, once
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +54,7 @@ def put(folder: Path, laid: Laid, jpeg: bytes, setup: str | None = None) -> int:
     RecordError
         It cannot be kept; the message says why.
     """
-    with _transaction(folder) as opened:
+    with once(folder) as opened:
         _delete(opened, setup, drawn=laid.drawn)
         revision = next_revision(opened)
         r = laid.rect
@@ -80,24 +76,10 @@ def take_away(folder: Path, setup: str | None = None) -> None:
     RecordError
         The record cannot be written.
     """
-    with _transaction(folder) as opened:
+    with once(folder) as opened:
         _delete(opened, setup, drawn=True)
         next_revision(opened)
 
 
 def _delete(opened: sqlite3.Connection, setup: str | None, *, drawn: bool) -> None:
     opened.execute("DELETE FROM fixed_areas WHERE setup IS ? AND drawn = ?", (setup, drawn))
-
-
-@contextmanager
-def _transaction(folder: Path) -> Iterator[sqlite3.Connection]:
-    path = folder / schema.NAME
-    if schema.inode(path) is None:
-        raise RecordError(f"{path}: there is no record here")
-    with closing(schema.connect(path, write=True)) as opened:
-        try:
-            opened.execute("BEGIN IMMEDIATE")
-            yield opened
-            opened.execute("COMMIT")
-        except sqlite3.Error as problem:
-            raise RecordError(f"{path}: {problem}") from problem

@@ -92,8 +92,7 @@ CREATE TABLE IF NOT EXISTS turns (        -- which setup frames belong to from a
     id INTEGER PRIMARY KEY,
     at REAL NOT NULL,               -- seconds since 1970
     setup INTEGER REFERENCES setups (id),   -- NULL: none
-    by TEXT NOT NULL,               -- list, folder, slate, command or screen
-    frame INTEGER REFERENCES frames (id)    -- the slate, or the frame in a setup's folder
+    by TEXT NOT NULL                -- list, folder, slate, command or screen
 );
 CREATE TABLE IF NOT EXISTS reshoots (     -- setups that were left uncovered
     id INTEGER PRIMARY KEY,
