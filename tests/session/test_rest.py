@@ -28,6 +28,7 @@ from tether.session.backlog import Backlog, Later
 from tether.session.fixed_areas import FixedAreas
 from tether.session.reader import Reader
 from tether.session.record import Entry, Record, Stamp
+from tether.session.reference_frames import ReferenceFrames
 from tether.session.schema import NAME, RecordError
 from tether.session.unfinished import UnfinishedFrames
 from tether.session.workers import Done, Finished, Workers
@@ -57,7 +58,8 @@ def worked(
 ) -> list[object]:
     """What one worker makes of a backlog, in its order."""
     put: list[Done | Finished] = []
-    workers = Workers(backlog, ONE, put.append, FixedAreas(folder, None))
+    areas, references = FixedAreas(folder, None), ReferenceFrames(folder)
+    workers = Workers(backlog, ONE, put.append, areas, references)
     workers.start()
     until(lambda: enough(put))
     backlog.close()

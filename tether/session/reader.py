@@ -11,10 +11,11 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from tether.model import Rect
-from tether.session import coverage, lock, reshoots, schema, setups, turns
+from tether.session import coverage, lock, references, reshoots, schema, setups, turns
 from tether.session.coverage import Coverage
 from tether.session.laid import Laid
 from tether.session.record import WatchState
+from tether.session.references import Beside, Candidate, Key
 from tether.session.reshoots import Reshoot
 from tether.session.schema import RecordError
 from tether.session.setups import Listed
@@ -144,6 +145,24 @@ class Reader:
         """Where the judged file of the frame with this id stood when it was judged."""
         found = self._all("SELECT path FROM frames WHERE id = ?", (number,))
         return self.folder / os.fsdecode(found[0][0]) if found else None
+
+    def reference_of(self, number: int) -> Beside | None:
+        """The reference that belongs beside the frame with this id; None if that is none or itself.
+
+        The one that it was measured against, else the one of frames taken as it was.
+        """
+        if not self._since(SETUPS_SINCE):
+            return None
+        return self._asked(lambda opened: references.beside(opened, number))
+
+    def reference_candidates(self, key: Key, *, named: bool) -> list[Candidate]:
+        """Frames that may be the reference, first choice first: those named, or the sharpest."""
+        look = references.named if named else references.sharpest
+        return self._asked(lambda opened: look(opened, key))
+
+    def kept_as_reference(self, path: Path) -> bool:
+        """Whether the frame of this file, below the folder, is kept as the sharpest so far."""
+        return self._asked(lambda opened: references.is_kept(opened, path))
 
     def laid(self, setup: str | None = None, *, drawn: bool = True) -> Laid | None:
         """The fixed area that was drawn for a setup, or else that the settings gave it."""

@@ -163,7 +163,7 @@ class Record(Writing):
             if row is None:
                 return
             told = {**json.loads(row[1]), "file": str(self.folder / new), "frame": name}
-            for table in ("crops", "unfinished"):
+            for table in ("crops", "unfinished", "reference_frames"):
                 opened.execute(f"DELETE FROM {table} WHERE frame = {_BY_PATH}", _key(new))
             opened.execute("DELETE FROM frames WHERE path = ?", _key(new))
             opened.execute(

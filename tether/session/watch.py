@@ -22,6 +22,7 @@ from tether.session.intake import Intake
 from tether.session.keeper import Keeper
 from tether.session.next_shot import NextShot
 from tether.session.record import Entry, Record, Stamp, WatchState
+from tether.session.reference_frames import ReferenceFrames
 from tether.session.unfinished import Unfinished, UnfinishedFrames
 from tether.session.workers import Done, Finished, Workers
 from tether.settings import Settings
@@ -68,6 +69,7 @@ class Watch:
         self._backlog = Backlog()
         self._inbox: queue.SimpleQueue[Arrival | Done | Finished] = queue.SimpleQueue()
         self._pending: dict[Path, tuple[Asked, Whole]] = {}
+        self._references = ReferenceFrames(folder)
         self._unfinished = UnfinishedFrames()
         self._new_name: dict[Path, Path] = {}
         self._gone: dict[Path, tuple[float, Whole]] = {}
@@ -93,7 +95,7 @@ class Watch:
         self._keeper.tell(self._state)
         warm()
         areas = FixedAreas(self.folder, self.settings.area.fixed)
-        workers = Workers(self._backlog, self.settings, self._inbox.put, areas)
+        workers = Workers(self._backlog, self.settings, self._inbox.put, areas, self._references)
         workers.start()
         self._source.start(self._inbox.put)
         try:
@@ -109,6 +111,7 @@ class Watch:
             stands = replace(self._state, waiting=0, line="", alerts="")
             self._keeper.tell(replace(stands, camera_there=True, camera="", before=()))
             areas.close()
+            self._references.close()
             self._record.close()
 
     def _turn(self, wait_s: float) -> None:
@@ -201,6 +204,7 @@ class Watch:
         self._next_shot.taken(judgement)
         self._unfinished.drop(whole.path)
         judgement = self._keep(judgement, stamp, unfinished=unfinished is not None)
+        self._references.taken(judgement, below)
         if unfinished is not None:
             self._unfinished.add(unfinished, stamp, judgement)
         for tell in self._alerted if unfinished is not None else (*self._alerted, *self._told):

@@ -13,6 +13,7 @@ from tether.model import Judgement
 from tether.session.backlog import Backlog, Later
 from tether.session.fixed_areas import FixedAreas
 from tether.session.recent import Recent
+from tether.session.reference_frames import ReferenceFrames
 from tether.settings import Settings
 
 _log = logging.getLogger(__name__)
@@ -38,7 +39,7 @@ class Finished:
 class Workers:
     """Take frames from a backlog until it is closed, and hand what comes of them to `put`.
 
-    A worker holds one frame's pixels at most, and hands none on.
+    A worker holds one frame's pixels at most, and hands on none but what may be a reference.
     """
 
     def __init__(
@@ -47,11 +48,13 @@ class Workers:
         settings: Settings,
         put: Callable[[Done | Finished], object],
         areas: FixedAreas,
+        references: ReferenceFrames,
     ) -> None:
         self._backlog = backlog
         self._settings = settings
         self._put = put
         self._areas = areas
+        self._references = references
         self._recent = Recent()
         self._threads = [
             threading.Thread(target=self._work, name=f"judge {number}", daemon=True)
@@ -79,13 +82,16 @@ class Workers:
         anchor = self._areas.now()
         laying = anchor is None and self._settings.area.fixed is not None
         try:
-            judged = judge(asked, self._settings, anchor=anchor, laying=laying)
+            lookup = self._references.lookup(asked.path)
+            judged = judge(asked, self._settings, lookup, anchor, laying=laying)
         except Exception as problem:
             _log.exception("%s", asked.path)
             why = f"judging it failed ({type(problem).__name__}: {problem})"
             judged = Judged(unreadable(asked, why), None)
         if judged.laid is not None:
             self._areas.lay(judged.laid)
+        self._references.hold(judged)
+        judged = replace(judged, pixels=None)
         unfinished = judged.rest is not None
         self._put(Done(asked, replace(judged, rest=None), unfinished))
         if unfinished:
@@ -96,7 +102,8 @@ class Workers:
     def _look_again(self, later: Later) -> None:
         anchor = self._areas.now() if later.anew else later.anchor
         try:
-            judged = judge(later.asked, self._settings, anchor=anchor)
+            lookup = self._references.lookup(later.asked.path)
+            judged = judge(later.asked, self._settings, lookup, anchor)
         except Exception:
             _log.exception("%s", later.asked.path)
             judged = None
