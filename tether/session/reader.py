@@ -112,7 +112,7 @@ class Reader:
             return Progress()
 
         def look(opened: sqlite3.Connection) -> Progress:
-            found = coverage.coverage(opened, self.state().burst_s)
+            found = coverage.coverage(opened, coverage.told_burst_s(opened))
             return Progress(
                 tuple(found), setups.current(opened), tuple(reshoots.open_now(opened, found))
             )
