@@ -88,6 +88,10 @@ class Reader:
         self._version = now
         return changed
 
+    def last_change(self) -> int:
+        """The number of the last change of frames, setups, turns and what hangs on them."""
+        return int(self._one(self._ready(), "SELECT last FROM revisions"))
+
     def rows_since(self, revision: int) -> list[Row]:
         """Frames added or changed after `revision`, oldest change first; 0 asks for all."""
         more = ", setup, slate, overrules.verdict" if self._since(SETUPS_SINCE) else ""
