@@ -35,7 +35,7 @@ from tether.sharpness.relative import Comparison
 from tether.verdict.advice import advise
 from tether.verdict.decide import decide
 from tether.verdict.facts import Facts
-from tether.verdict.limit import allowed
+from tether.verdict.limit import Leeway, allowed, fed
 from tether.verdict.plane import Plane
 from tether.zones import look_at_face
 
@@ -91,6 +91,7 @@ def judge(
     anchor: Anchor | None = None,
     *,
     laying: bool = False,
+    leeway: Leeway | None = None,
 ) -> Judged:
     """Judge one frame by its focus area, and compare it with a reference if there is one.
 
@@ -106,6 +107,8 @@ def judge(
         A fixed area as it lay over an earlier frame, to follow.
     laying
         Whether to lay the settings' fixed area over this frame, if it is judged there.
+    leeway
+        How far the session's limit is from the settings' own.
     """
     try:
         content = file.read(asked.path, asked.within)
@@ -113,7 +116,9 @@ def judge(
         return Judged(unreadable(asked, str(problem)), None)
     rest = against = laid = pixels = None
     try:
-        judgement, picture, against = _measured(content.data, asked, settings, lookup, anchor)
+        judgement, picture, against = _measured(
+            content.data, asked, settings, lookup, anchor, leeway
+        )
         if picture is not None and judgement.verdict is Verdict.SOFT:
             rest = Rest(picture, settings.area.faces)
         if picture is not None and judgement.verdict is not Verdict.UNJUDGED:
@@ -194,6 +199,7 @@ def _measured(
     settings: Settings,
     lookup: Lookup | None,
     anchor: Anchor | None,
+    leeway: Leeway | None,
 ) -> tuple[Judgement, Picture | None, Comparison | None]:
     seen = replace(picture.read(data, asked.path), anchor=anchor)
     luma, told = seen.luma, seen.tags
@@ -210,11 +216,12 @@ def _measured(
             size=(seen.width, seen.height),
             notes=told.problems,
             judged_from=seen.judged_from,
+            taken_s=told.taken_s,
         )
         return outside, None, None
     area = aimed.area
     measurement = measure(*with_margin(luma, area.rect), told.curve)
-    limit = allowed(settings.limit.purpose, max(seen.width, seen.height), exposure)
+    limit = fed(allowed(settings.limit.purpose, max(seen.width, seen.height), exposure), leeway)
     verdict, cause = decide(measurement, limit.px)
     eyes = _eyes(seen, aimed.eyes, measurement)
     against, named, note = compared(lookup, exposure, seen, area, eyes)
@@ -234,6 +241,7 @@ def _measured(
         notes=(*filter(None, (area.lost, note)), *told.problems),
         judged_from=seen.judged_from,
         eyes=eyes,
+        taken_s=told.taken_s,
     )
     jpeg = crop(luma, area.rect, told.orientation)
     return replace(judgement, advice=_advice(judgement), crop=jpeg), seen, against

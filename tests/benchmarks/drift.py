@@ -10,7 +10,6 @@ frame: 3 % is a camera on a tripod focused by hand, 10 to 20 % one that focuses 
 from __future__ import annotations
 
 import math
-import sys
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -103,7 +102,8 @@ def false_alarms(rng: np.random.Generator) -> None:
                 for one in named(session(np.zeros(LENGTH), kind, scatter, rng).seen)
             ]
             rates.append(1000 * float(np.mean(found)))
-        print(f"{name:18}" + "".join(f"{one:>9.1f}" for one in (*rates, np.mean(rates))), flush=True)
+        told = "".join(f"{one:>9.1f}" for one in (*rates, np.mean(rates)))
+        print(f"{name:18}{told}", flush=True)
 
 
 def ramp(rate: float, lead: int, count: int) -> F:
@@ -116,7 +116,8 @@ def drifts(rng: np.random.Generator) -> None:
     print(f"\ndrifts of {SHARP_PX:g} px at the start, {LIMIT_PX:g} allowed: named before the first "
           "soft frame; how many\nframes before it (median); frames left to the limit, told less "
           "true, when first named\n")  # fmt: skip
-    print(f"{'a frame':10}{'scatter':>9}{'n':>6}{'named':>8}{'before':>8}{'left: off':>11}{'90 %':>7}")
+    print(f"{'a frame':10}{'scatter':>9}{'n':>6}{'named':>8}{'before':>8}{'left: off':>11}"
+          f"{'90 %':>7}")  # fmt: skip
     every: list[bool] = []
     for rate in RATES:
         for scatter in SCATTERS:

@@ -26,6 +26,7 @@ from tether.judge import Asked, Rest, judge
 from tether.model import Cause, Verdict
 from tether.session.backlog import Backlog, Later
 from tether.session.fixed_areas import FixedAreas
+from tether.session.plan import Plan
 from tether.session.reader import Reader
 from tether.session.record import Entry, Record, Stamp
 from tether.session.reference_frames import ReferenceFrames
@@ -58,8 +59,8 @@ def worked(
 ) -> list[object]:
     """What one worker makes of a backlog, in its order."""
     put: list[Done | Finished] = []
-    areas, references = FixedAreas(folder, None), ReferenceFrames(folder)
-    workers = Workers(backlog, ONE, put.append, areas, references)
+    areas, references = FixedAreas(folder), ReferenceFrames(folder)
+    workers = Workers(backlog, ONE, put.append, areas, Plan(folder, ONE), references)
     workers.start()
     until(lambda: enough(put))
     backlog.close()

@@ -16,7 +16,7 @@ from textual.driver import Driver
 
 from tether.dashboard.arrangement import Arrangement, arranged
 from tether.dashboard.band import Band
-from tether.dashboard.before_line import BeforeLine
+from tether.dashboard.before_line import BeforeLine, concerns_of
 from tether.dashboard.chart import Chart
 from tether.dashboard.counts import Counts
 from tether.dashboard.drawing import Drawing
@@ -178,7 +178,7 @@ class Dashboard(App[int]):
 
     def _tell_before(self) -> None:
         """Show what would make the next frame soft; its line comes and goes with it."""
-        concerns = () if self.state_line.watched is False else self.state_line.state.before
+        concerns = () if self.state_line.watched is False else concerns_of(self.state_line.state)
         there, self.before_line.concerns = bool(self.before_line.concerns), concerns
         if there != bool(concerns):
             self._arrange()

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import os
-import sqlite3
 from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -61,6 +60,7 @@ class WatchState:
     what would make the next frame soft: how sure that is ("wrong" or "look"), and what to change.
     `smallest_px` and `largest_px` are the sides that a judged area may have. `alerts` says which
     alert channels fail and why, or is empty. Frames within `burst_s` of each other are one try.
+    `drift` says how what is shot now drifts towards soft and what to look at, or is empty.
     """
 
     there: bool = True
@@ -72,6 +72,7 @@ class WatchState:
     camera: str = ""
     before: tuple[tuple[str, str], ...] = ()
     alerts: str = ""
+    drift: str = ""
     burst_s: float = BURST_S
 
 
