@@ -81,6 +81,7 @@ class Drifts:
 
     def _remember(self, one: _Frame) -> None:
         self._frames[one.name] = one
+        self._line = None
         if len(self._frames) > _KEPT:
             del self._frames[min(self._frames.values(), key=lambda other: other.at).name]
 

@@ -40,7 +40,7 @@ _TREND_CHANCE, _STEP_CHANCE = 0.0002, 0.0004
 _LEAST_TREND, _LEAST_STEP = 1.13, 1.15  # times; less is nobody's concern
 
 _FAR = 60  # frames to the limit past which their number says nothing
-_LONG_NAME = 24  # characters
+_LONG_NAME = 17  # characters
 
 Doubles = NDArray[np.float64]
 
@@ -79,11 +79,13 @@ class Drift:
     @property
     def words(self) -> str:
         """What happens, as a sentence."""
-        since = self.since if len(self.since) <= _LONG_NAME else f"{self.since[:23]}…"
+        since = self.since
+        if len(since) > _LONG_NAME:
+            since = f"{since[: _LONG_NAME - 1]}…"
         if self.step:
             wider = f"{100 * (self.times - 1):.0f} %"
-            return f"Drift: edges {wider} wider since {since}, {self.frames} frames ago."
-        rate = f"{100 * (self.each - 1):.1f}".removesuffix(".0")
+            return f"Drift: edges {wider} wider in all {self.frames} frames from {since} on."
+        rate = f"{100 * (self.each - 1):.2g}"
         to_go = ""
         if self.left is not None:
             to_go = f"; about {self.left} to the limit" if self.left else "; at the limit now"
@@ -109,7 +111,13 @@ def drift(frames: Sequence[Seen], limit_px: float | None = None) -> Drift | None
     logs = np.log([one.px for one in some])
     unsure = np.array([math.log(one.hi / one.lo) / 2 for one in some])
     limit = math.log(limit_px) if limit_px else None
-    return _better(some, logs, _trend(some, logs, unsure, limit), _step(some, logs, unsure))
+    found = _trend(some, logs, unsure, limit)
+    step = _step(some, logs, unsure)
+    if found is None:
+        return step
+    # A trend's test finds a step as well: whichever leaves less of the frames unexplained.
+    step = step or _as_step(some, logs, found.frames + _BEFORE[0])
+    return found if step is None or _unexplained(logs, found) <= _unexplained(logs, step) else step
 
 
 def check(mode: FocusMode | None) -> str:
@@ -184,18 +192,23 @@ def _change(part: Doubles) -> int:
     return len(part) - 1 - int(np.argmax(at))
 
 
-def _better(
-    some: Sequence[Seen], logs: Doubles, trend: Drift | None, step: Drift | None
-) -> Drift | None:
-    """Whichever leaves less of the frames unexplained."""
-    if trend is None or step is None:
-        return trend or step
-    count = max(trend.frames, step.frames + _BEFORE[0])
+def _as_step(some: Sequence[Seen], logs: Doubles, count: int) -> Drift | None:
+    """The likeliest step among the last frames, where there is room for one."""
     part = logs[-count:]
-    ramp = np.maximum(np.arange(count) - (count - trend.frames), 0) * math.log(trend.each)
-    jump = np.where(np.arange(count) >= count - step.frames, math.log(step.times), 0.0)
-    left = [float(np.abs(part - one - np.median(part - one)).sum()) for one in (ramp, jump)]
-    return trend if left[0] <= left[1] else step
+    after = _change(part)
+    rise = float(np.median(part[-after:]) - np.median(part[:-after]))
+    enough = after >= _STEPS[0] and rise >= math.log(_LEAST_STEP)
+    return Drift(some[len(some) - after].frame, after, math.exp(rise)) if enough else None
+
+
+def _unexplained(logs: Doubles, found: Drift) -> float:
+    """What a drift leaves of how the frames differ: the mean of distances from their median."""
+    at = np.arange(len(logs)) - (len(logs) - found.frames)
+    told = np.where(at >= 0, math.log(found.times), 0.0)
+    if not found.step:
+        told = np.maximum(at, 0) * math.log(found.each)
+    left = logs - told
+    return float(np.abs(left - np.median(left)).mean())
 
 
 def _kendall(part: Doubles) -> float:
