@@ -25,7 +25,7 @@ from tether.frame.fixed import OutsideFrame, laid_over
 from tether.frame.picture import Picture
 from tether.frame.pixels import SMALLEST_SIDE
 from tether.model import Around, Cause, Exposure, Eye, Judgement, Measurement, Rect, Verdict
-from tether.reference import Reference
+from tether.reference import Answer, Lookup, Reference, as_judged, compared
 from tether.settings import Settings
 from tether.sharpness.around import look_around
 from tether.sharpness.cut import with_margin
@@ -69,9 +69,11 @@ class Rest:
 class Judged:
     """A judgement with the state of the file that was read for it; None where it was not.
 
-    `rest` is there while the rest of the frame has more to tell. It holds the whole frame in
-    memory: let go of it soon. `against` is there where a reference was given and an area found.
-    `laid` is the fixed area of the settings as it lies over this frame, where that was asked for.
+    `rest` is there while the rest of the frame has more to tell. It and `pixels` hold the whole
+    frame in memory: let go of them soon. `pixels` are what later frames can be measured against,
+    of a frame that was measured itself. `against` is there where a reference was given and an area
+    found. `laid` is the fixed area of the settings as it lies over this frame, where that was asked
+    for.
     """
 
     judgement: Judgement
@@ -79,12 +81,13 @@ class Judged:
     rest: Rest | None = None
     against: Comparison | None = None
     laid: Anchor | None = None
+    pixels: Reference | None = None
 
 
 def judge(
     asked: Asked,
     settings: Settings,
-    reference: Reference | None = None,
+    lookup: Lookup | None = None,
     anchor: Anchor | None = None,
     *,
     laying: bool = False,
@@ -98,8 +101,8 @@ def judge(
     ----------
     asked, settings
         The frame, and what to judge it by.
-    reference
-        What to compare it with.
+    lookup
+        Asked for the frame to compare it with, once its verdict is found but before it is told.
     anchor
         A fixed area as it lay over an earlier frame, to follow.
     laying
@@ -111,19 +114,21 @@ def judge(
         content = file.read(asked.path, asked.within)
     except file.Unreadable as problem:
         return Judged(unreadable(asked, str(problem)), None)
-    rest = against = laid = None
+    rest = against = laid = pixels = None
     try:
         judgement, picture, against = _measured(
-            content.data, asked, settings, reference, anchor, leeway
+            content.data, asked, settings, lookup, anchor, leeway
         )
         if picture is not None and judgement.verdict is Verdict.SOFT:
             rest = Rest(picture, settings.area.faces)
+        if picture is not None and judgement.verdict is not Verdict.UNJUDGED:
+            pixels = as_judged(picture, judgement)
         if picture is not None and laying and judgement.verdict is not Verdict.UNJUDGED:
             laid = laid_over(picture, settings.area, judgement.area, judgement.frame)
     except (file.Unreadable, MemoryError) as problem:
         judgement = unreadable(asked, str(problem) or "not enough memory to decode it")
     state = content.size, content.mtime_ns, file.digest(content.data)
-    return Judged(judgement, state, rest, against, laid)
+    return Judged(judgement, state, rest, against, laid, pixels)
 
 
 def complete(
@@ -164,7 +169,8 @@ def complete(
 
 def judge_whole(asked: Asked, settings: Settings, reference: Reference | None = None) -> Judged:
     """Judge one frame and, if it is soft, look at the rest of it at once."""
-    judged = judge(asked, settings, reference)
+    lookup = (lambda _: Answer(reference)) if reference is not None else None
+    judged = judge(asked, settings, lookup)
     whole = complete(judged) or judged.judgement
     return Judged(whole, judged.content, against=judged.against)
 
@@ -191,7 +197,7 @@ def _measured(
     data: bytes,
     asked: Asked,
     settings: Settings,
-    reference: Reference | None,
+    lookup: Lookup | None,
     anchor: Anchor | None,
     leeway: Leeway | None,
 ) -> tuple[Judgement, Picture | None, Comparison | None]:
@@ -215,9 +221,10 @@ def _measured(
         return outside, None, None
     area = aimed.area
     measurement = measure(*with_margin(luma, area.rect), told.curve)
-    against = reference.against(luma, told.curve, area.rect) if reference is not None else None
     limit = fed(allowed(settings.limit.purpose, max(seen.width, seen.height), exposure), leeway)
     verdict, cause = decide(measurement, limit.px)
+    eyes = _eyes(seen, aimed.eyes, measurement)
+    against, named, note = compared(lookup, exposure, seen, area, eyes)
     judgement = _stamped(
         asked,
         verdict=verdict,
@@ -230,9 +237,10 @@ def _measured(
         orientation=told.orientation,
         size=(seen.width, seen.height),
         relative_blur=against.ratio if against is not None else None,
-        notes=(*filter(None, (area.lost,)), *told.problems),
+        against=named,
+        notes=(*filter(None, (area.lost, note)), *told.problems),
         judged_from=seen.judged_from,
-        eyes=_eyes(seen, aimed.eyes, measurement),
+        eyes=eyes,
         taken_s=told.taken_s,
     )
     jpeg = crop(luma, area.rect, told.orientation)
@@ -286,6 +294,7 @@ def _advice(
     distance = told.exposure.focus_distance_m
     if distance is not None and math.isfinite(distance):
         facts = replace(facts, focus_distance_mm=1000 * distance)
+    facts = replace(facts, against=told.against, relative_blur=told.relative_blur)
     return advise(replace(facts, around=told.around, where=where, history=history))
 
 

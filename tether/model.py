@@ -256,6 +256,21 @@ class Setup:
 
 
 @dataclass(frozen=True, slots=True)
+class Against:
+    """What a frame was compared with, and how sure what came of it is.
+
+    `frame` is the reference's name and `number` its id in the session's record, None outside one.
+    `ratio_95` is the 95 % interval of the frame's edge width over the reference's; None where the
+    two cannot be compared, and then `reason` says why.
+    """
+
+    frame: str
+    number: int | None
+    ratio_95: tuple[float, float] | None
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Judgement:
     """One frame with all that is known of it: the contract's line, as a value.
 
@@ -267,7 +282,8 @@ class Judgement:
     judged and then the other one, where eyes were looked for and seen. `judged_from` says which of
     a file's pictures was judged where it holds several: a raw's embedded JPEG or its samples.
     `taken_s` is when the picture was taken by the camera's own clock, in s since 1970 of whatever
-    time zone that is set to. `slate` is the code that the frame shows, where it is a slate.
+    time zone that is set to. `relative_blur` is the edge width over that of the reference that
+    `against` names. `slate` is the code that the frame shows, where it is a slate.
     """
 
     file: Path
@@ -285,6 +301,7 @@ class Judgement:
     error: str | None = None
     setup: str | None = None
     relative_blur: float | None = None
+    against: Against | None = None
     sharpest: tuple[Rect, EdgeWidth] | None = None
     around: Around | None = None
     orientation: int = 1

@@ -29,6 +29,7 @@ from tether.session.fixed_areas import FixedAreas
 from tether.session.plan import Plan
 from tether.session.reader import Reader
 from tether.session.record import Entry, Record, Stamp
+from tether.session.reference_frames import ReferenceFrames
 from tether.session.schema import NAME, RecordError
 from tether.session.unfinished import UnfinishedFrames
 from tether.session.workers import Done, Finished, Workers
@@ -58,7 +59,8 @@ def worked(
 ) -> list[object]:
     """What one worker makes of a backlog, in its order."""
     put: list[Done | Finished] = []
-    workers = Workers(backlog, ONE, put.append, FixedAreas(folder), Plan(folder, ONE))
+    areas, references = FixedAreas(folder), ReferenceFrames(folder)
+    workers = Workers(backlog, ONE, put.append, areas, Plan(folder, ONE), references)
     workers.start()
     until(lambda: enough(put))
     backlog.close()

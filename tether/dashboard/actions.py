@@ -20,7 +20,7 @@ from tether.dashboard.parts import Parts
 from tether.dashboard.shot_list import ShotList
 from tether.dashboard.shots import Shots
 from tether.dashboard.state_line import StateLine
-from tether.session import turns
+from tether.session import references, turns
 from tether.session.reader import Row
 
 PAN_PX = 8
@@ -105,8 +105,6 @@ class Actions(App[int]):
 
     def action_reference(self) -> None:
         """Make the selected frame the reference, or let go of it where it is."""
-        from tether.session import references
-
         row, folder = self.chosen, self.feed.folder
         if row is None:
             return

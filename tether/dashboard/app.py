@@ -17,6 +17,7 @@ from tether.dashboard import bindings
 from tether.dashboard.actions import Actions
 from tether.dashboard.arrangement import Arrangement
 from tether.dashboard.aside import Done
+from tether.dashboard.before_line import concerns_of
 from tether.dashboard.chart import Chart
 from tether.dashboard.feed import Feed
 from tether.dashboard.frames import Frames
@@ -160,7 +161,7 @@ class Dashboard(Actions):
 
     def _tell_before(self) -> None:
         """Show what would make the next frame soft; its line comes and goes with it."""
-        concerns = () if self.state_line.watched is False else self.state_line.state.before
+        concerns = () if self.state_line.watched is False else concerns_of(self.state_line.state)
         line = self.parts.before_line
         there, line.concerns = bool(line.concerns), concerns
         if there != bool(concerns):

@@ -10,6 +10,7 @@ from textual.message import Message
 from textual.message_pump import MessagePump
 
 from tether.session.overrules import OverruleError
+from tether.session.references import NoReference
 from tether.session.schema import RecordError
 from tether.session.setups import SetupError
 
@@ -36,7 +37,7 @@ def aside(part: MessagePump, step: Callable[[], str]) -> None:
     def done() -> None:
         try:
             said = Done(step())
-        except (SetupError, OverruleError) as problem:
+        except (SetupError, OverruleError, NoReference) as problem:
             said = Done(str(problem), refused=True)
         except RecordError as problem:
             said = Done(f"the record cannot be written: {problem}", refused=True)

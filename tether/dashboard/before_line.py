@@ -11,6 +11,7 @@ from tether.dashboard.palette import SYMBOLS, Palette
 from tether.dashboard.panel import Panel
 from tether.dashboard.text import line, shortened
 from tether.plain import plain
+from tether.session.record import WatchState
 from tether.verdict.checked import State
 
 # The verdict that such a setting leads to lends its shape and colour.
@@ -34,6 +35,14 @@ class BeforeLine(Panel):
         told = f" {SYMBOLS[leads_to]} {_WORDS[leads_to]}: {_fitting(self.concerns, width - 19)}"
         style = self.palette.verdict(leads_to)
         return line([(shortened(told, width), style)], width, self.palette.text())
+
+
+def concerns_of(state: WatchState) -> tuple[tuple[str, str], ...]:
+    """What the watch says of the next shot, the surest first; a drift before what is less sure."""
+    wrong = tuple(one for one in state.before if one[0] == State.WRONG.value)
+    look = tuple(one for one in state.before if one[0] != State.WRONG.value)
+    drift = state.drift[:1].lower() + state.drift[1:]
+    return (*wrong, *([(State.LOOK.value, drift)] if drift else []), *look)
 
 
 def _fitting(concerns: Sequence[tuple[str, str]], columns: int) -> str:

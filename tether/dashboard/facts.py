@@ -134,7 +134,7 @@ def facts_of(
         Fact("where", _sharpest(facts.get("sharpest"), evidence), 16),
         Fact("motion", _motion(facts.get("motion")), 15),
         Fact("eyes", _eyes(evidence.get("eyes") or []), 11, 2),
-        Fact("against", _relative(facts.get("relative_blur")), 9),
+        Fact("against", _relative(facts.get("relative_blur"), evidence.get("against")), 9, 2),
         Fact("area", _area(facts.get("area")), 12, 2),
         Fact("taken", _exposure(taken), 13, 2),
         Fact("focused", plain(str(evidence.get("focusing") or "")), 4),
@@ -180,8 +180,14 @@ def _eyes(eyes: list[dict[str, Any]]) -> str:
     return eyes_line(told)
 
 
-def _relative(value: float | None) -> str:
-    return "" if value is None else f"{value:.2f} times the reference's edge width"
+def _relative(value: float | None, against: dict[str, Any] | None) -> str:
+    if not against:
+        return "" if value is None else f"{value:.2f} times the reference's edge width"
+    name = plain(str(against["frame"]))
+    if value is None or not against["ratio_95"]:
+        return f"not compared with the reference {name}: {plain(str(against['reason']))}"
+    low, high = against["ratio_95"]
+    return f"{value:.2f} times the reference {name} ({low:.2f}–{high:.2f})"
 
 
 def _area(area: dict[str, Any] | None) -> str:

@@ -170,7 +170,7 @@ class Feed(Thread):
             grey, words = _decoded(reader.crop(row.id))
             facts, evidence = reader.frame(row.id), reader.evidence(row.id)
             said, chosen = reader.overrule(row.id), reader.chosen_as_reference(row.id)
-            reference = getattr(reader, "reference_of", lambda n: None)(row.id)
+            reference = reader.reference_of(row.id)
             beside = Beside(reference.name, *_decoded(reference.crop)) if reference else None
         except (RecordError, ValueError, TypeError) as problem:
             words = f"the record cannot be read: {problem}"

@@ -7,6 +7,7 @@ against a verdict comes before it.
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from dataclasses import dataclass
 
@@ -34,6 +35,12 @@ class Coverage:
     def lacks(self) -> int:
         """How many sharp frames are wanted still."""
         return max(0, self.setup.needed - self.has)
+
+
+def told_burst_s(opened: sqlite3.Connection) -> float:
+    """What the last watch counted as a burst, in s."""
+    found = opened.execute("SELECT value FROM state WHERE key = 'watch'").fetchone()
+    return float(json.loads(found[0]).get("burst_s", BURST_S)) if found else BURST_S
 
 
 _TRIES = """

@@ -17,6 +17,7 @@ from tether.plain import plain
 from tether.session import reshoots, turns
 from tether.session.coverage import Coverage, coverage
 from tether.session.plan import Placed, Plan
+from tether.session.reader import Reader
 from tether.session.schema import RecordError
 from tether.session.setups import SetupError
 from tether.session.turns import Turns
@@ -56,7 +57,8 @@ class Placing:
         self._by_folder = by_folder
         self._record = _Table(folder)
         self._placed_by = Turns([])
-        self._signs: tuple[object, ...] = ()
+        self._reader = Reader(folder)
+        self._looked = -1
         self._unsaved: list[tuple[str, float, str]] = []
 
     def begin(self) -> None:
@@ -122,8 +124,8 @@ class Placing:
         `waiting` tells the setups whose frames still wait for their verdict.
         """
         try:
-            signs = self._record.signs()
-            if signs == self._signs:
+            last = self._reader.last_change()
+            if last == self._looked:
                 return []
             pending = waiting()
             raised = self._record.reconcile(self._burst_s, self._plan.turns, pending)
@@ -131,11 +133,12 @@ class Placing:
             _log.info("%s", problem)
             return []
         # What waits may raise one once it has its verdict: look again then.
-        self._signs = () if pending else signs
+        self._looked = -1 if pending else last
         return raised
 
     def close(self) -> None:
         """Let go of the record."""
+        self._reader.close()
         self._record.close()
 
     def _turn(self, name: str, when: float, by: str) -> None:
@@ -177,12 +180,6 @@ class _Table(Writing):
     def covered(self, burst_s: float, only: int) -> list[Coverage]:
         with self._transaction() as opened:
             return coverage(opened, burst_s, only)
-
-    def signs(self) -> tuple[object, ...]:
-        """What changes whenever coverage, the list or the turns may have."""
-        with self._transaction() as opened:
-            found = opened.execute("SELECT last FROM revisions").fetchone()
-        return tuple(found)
 
     def reconcile(
         self, burst_s: float, turned: Turns, waiting: Collection[int | None]

@@ -11,10 +11,11 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from tether.model import Rect
-from tether.session import coverage, lock, overrules, reshoots, schema, setups, turns
+from tether.session import coverage, lock, overrules, references, reshoots, schema, setups, turns
 from tether.session.coverage import Coverage
 from tether.session.laid import Laid, key
 from tether.session.record import WatchState
+from tether.session.references import Beside, Candidate, Key
 from tether.session.reshoots import Reshoot
 from tether.session.schema import RecordError
 from tether.session.setups import Listed
@@ -24,6 +25,11 @@ from tether.verdict.limit import Leeway
 T = TypeVar("T")
 
 LAID_SINCE, SETUPS_SINCE = 2, 3  # the record's version
+
+_MEASURED = (
+    *("name", "arrived", "setup", "camera"),
+    *("edge_width_px", "edge_width_lo", "edge_width_hi", "limit_px", "relative_blur"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +94,10 @@ class Reader:
         self._version = now
         return changed
 
+    def last_change(self) -> int:
+        """The number of the last change of frames, setups, turns and what hangs on them."""
+        return int(self._one(self._ready(), "SELECT last FROM revisions"))
+
     def rows_since(self, revision: int) -> list[Row]:
         """Frames added or changed after `revision`, oldest change first; 0 asks for all."""
         more = ", setup, slate, overrules.verdict" if self._since(SETUPS_SINCE) else ""
@@ -112,7 +122,7 @@ class Reader:
             return Progress()
 
         def look(opened: sqlite3.Connection) -> Progress:
-            found = coverage.coverage(opened, self.state().burst_s)
+            found = coverage.coverage(opened, coverage.told_burst_s(opened))
             return Progress(
                 tuple(found), setups.current(opened), tuple(reshoots.open_now(opened, found))
             )
@@ -156,6 +166,44 @@ class Reader:
         """Where the judged file of the frame with this id stood when it was judged."""
         found = self._all("SELECT path FROM frames WHERE id = ?", (number,))
         return self.folder / os.fsdecode(found[0][0]) if found else None
+
+    def reference_of(self, number: int) -> Beside | None:
+        """The reference that belongs beside the frame with this id; None if that is none or itself.
+
+        The one that it was measured against, else the one of frames taken as it was.
+        """
+        if not self._since(SETUPS_SINCE):
+            return None
+        return self._asked(lambda opened: references.beside(opened, number))
+
+    def measured(self, last: int) -> list[dict[str, Any]]:
+        """Of the last so many frames those that were measured: how wide, of what, against what."""
+        if not self._since(SETUPS_SINCE):
+            return []
+        rows = self._all(
+            "SELECT name, arrived, setup, camera, edge_width_px, edge_width_lo, edge_width_hi, "
+            "limit_px, relative_blur, line, evidence FROM frames WHERE edge_width_px IS NOT NULL "
+            "AND slate IS NULL ORDER BY arrived DESC LIMIT ?",
+            (last,),
+        )
+        found = []
+        for *columns, line, evidence in rows:
+            told = dict(zip(_MEASURED, columns, strict=True))
+            taken, area = (json.loads(line)[key] for key in ("exposure", "area"))
+            told |= {key: taken[key] for key in ("lens", "f_number")}
+            found.append(
+                told | {"source": area["source"], "against": json.loads(evidence).get("against")}
+            )
+        return found
+
+    def reference_candidates(self, key: Key, *, named: bool) -> list[Candidate]:
+        """Frames that may be the reference, first choice first: those named, or the sharpest."""
+        look = references.named if named else references.sharpest
+        return self._asked(lambda opened: look(opened, key))
+
+    def kept_as_reference(self, path: Path) -> bool:
+        """Whether the frame of this file, below the folder, is kept as the sharpest so far."""
+        return self._asked(lambda opened: references.is_kept(opened, path))
 
     def laid(self, setup: int | None = None, *, drawn: bool = True) -> Laid | None:
         """The fixed area that was drawn for a setup, or else that the settings gave it."""

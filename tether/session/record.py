@@ -60,6 +60,7 @@ class WatchState:
     what would make the next frame soft: how sure that is ("wrong" or "look"), and what to change.
     `smallest_px` and `largest_px` are the sides that a judged area may have. `alerts` says which
     alert channels fail and why, or is empty. Frames within `burst_s` of each other are one try.
+    `drift` says how what is shot now drifts towards soft and what to look at, or is empty.
     """
 
     there: bool = True
@@ -71,6 +72,7 @@ class WatchState:
     camera: str = ""
     before: tuple[tuple[str, str], ...] = ()
     alerts: str = ""
+    drift: str = ""
     burst_s: float = BURST_S
 
 
@@ -162,7 +164,7 @@ class Record(Writing):
             if row is None:
                 return
             told = {**json.loads(row[1]), "file": str(self.folder / new), "frame": name}
-            for table in ("crops", "unfinished"):
+            for table in ("crops", "unfinished", "reference_frames"):
                 opened.execute(f"DELETE FROM {table} WHERE frame = {_BY_PATH}", _key(new))
             opened.execute("DELETE FROM frames WHERE path = ?", _key(new))
             opened.execute(
@@ -231,5 +233,6 @@ def _evidence(judgement: Judgement) -> str | None:
         "lost": area.lost if area else "",
         "judged_from": judgement.judged_from,
         "eyes": [asdict(eye) for eye in judgement.eyes],
+        "against": asdict(judgement.against) if judgement.against else None,
     }
     return json.dumps((asdict(measurement) if measurement else {}) | more)

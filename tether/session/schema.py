@@ -106,6 +106,7 @@ CREATE TABLE IF NOT EXISTS reshoots (     -- setups that were left uncovered
 );
 CREATE TABLE IF NOT EXISTS reference_frames (   -- what later frames are measured against
     setup INTEGER,                  -- as `frames.setup`
+    camera TEXT,                    -- as `frames.camera`
     lens TEXT,
     f_number REAL,
     frame INTEGER NOT NULL REFERENCES frames (id),
@@ -113,7 +114,7 @@ CREATE TABLE IF NOT EXISTS reference_frames (   -- what later frames are measure
     revision INTEGER NOT NULL
 );
 CREATE UNIQUE INDEX IF NOT EXISTS reference_of ON reference_frames (
-    ifnull(setup, 0), ifnull(lens, ''), ifnull(f_number, 0)
+    ifnull(setup, 0), ifnull(camera, ''), ifnull(lens, ''), ifnull(f_number, 0), chosen
 );
 CREATE TABLE IF NOT EXISTS overrules (    -- the photographer's word against a verdict
     frame INTEGER PRIMARY KEY REFERENCES frames (id),

@@ -172,11 +172,17 @@ def current(opened: sqlite3.Connection) -> int | None:
 _SELECT = "SELECT id, name, code, needed, preset, area, notes, origin FROM setups"
 
 
+def check_name(text: str, what: str = "name") -> None:
+    """Raise `SetupError` where a text is no name."""
+    why = why_no_title(text) if text.strip() else "is empty"
+    if why:
+        raise SetupError(f"its {what} {why}")
+
+
 def _check(opened: sqlite3.Connection, setup: Setup, but: int | None = None) -> None:
     for what, text in (("name", setup.name), ("code", setup.code)):
-        why = "is empty" if what == "name" and not text.strip() else why_no_title(text)
-        if why:
-            raise SetupError(f"its {what} {why}")
+        if text or what == "name":
+            check_name(text, what)
         other = named(opened, text) if text else None
         if other is not None and other.id != but:
             raise SetupError(f"{what} {plain(text)!r} is that of {other.setup.name} already")

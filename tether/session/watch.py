@@ -19,6 +19,7 @@ from tether.judge import Asked, Judged, unreadable, warm
 from tether.model import Judgement
 from tether.session.backlog import Backlog, Later
 from tether.session.coverage import Coverage
+from tether.session.drifts import Drifts
 from tether.session.fixed_areas import FixedAreas
 from tether.session.intake import Intake
 from tether.session.keeper import Keeper
@@ -26,6 +27,7 @@ from tether.session.next_shot import NextShot
 from tether.session.placing import Placing
 from tether.session.plan import Plan
 from tether.session.record import Entry, Record, Stamp, WatchState
+from tether.session.reference_frames import ReferenceFrames
 from tether.session.unfinished import Unfinished, UnfinishedFrames
 from tether.session.workers import Done, Finished, Workers
 from tether.settings import Settings
@@ -78,6 +80,7 @@ class Watch:
         self._backlog = Backlog()
         self._inbox: queue.SimpleQueue[Arrival | Done | Finished] = queue.SimpleQueue()
         self._pending: dict[Path, tuple[Asked, Whole]] = {}
+        self._references, self._drifts = ReferenceFrames(folder), Drifts(folder)
         self._unfinished = UnfinishedFrames()
         self._new_name: dict[Path, Path] = {}
         self._gone: dict[Path, tuple[float, Whole]] = {}
@@ -108,9 +111,12 @@ class Watch:
             self._backlog.put_later(Later(asked, left.stamp.digest))
         self._keeper.tell(self._state)
         self._placing.begin()
+        self._drifts.begin()
         warm()
         areas = FixedAreas(self.folder)
-        workers = Workers(self._backlog, self.settings, self._inbox.put, areas, self._plan)
+        workers = Workers(
+            self._backlog, self.settings, self._inbox.put, areas, self._plan, self._references
+        )
         workers.start()
         self._source.start(self._inbox.put)
         try:
@@ -124,9 +130,10 @@ class Watch:
                 self._turn(0)
             self._tell_what_stands()
             stands = replace(self._state, waiting=0, line="", alerts="")
-            self._keeper.tell(replace(stands, camera_there=True, camera="", before=()))
+            self._keeper.tell(replace(stands, camera_there=True, camera="", before=(), drift=""))
             self._raise()
             areas.close()
+            self._references.close()
             self._plan.close()
             self._placing.close()
             self._record.close()
@@ -207,7 +214,8 @@ class Watch:
         else:
             whole = replace(whole, path=new or path)
             placed = self._plan.of(self._intake.below(whole.path), whole.when.timestamp())
-            if placed.settings != done.placed.settings:
+            # Its setup says what it is judged by, and which frame is its reference.
+            if (placed.id, placed.settings) != (done.placed.id, done.placed.settings):
                 self._anew.add(whole.path)
                 self._ask(self._intake.asked(whole), whole)
                 return
@@ -231,10 +239,11 @@ class Watch:
             judgement = replace(judgement, advice=(self._placing.slate(judgement.slate, when),))
             self._put_right()
         placed = self._plan.of(below, when)
-        judgement = replace(judgement, setup=placed.name)
+        judgement = self._drifts.taken(replace(judgement, setup=placed.name), placed.id)
         self._next_shot.taken(judgement)
         self._unfinished.drop(whole.path)
         judgement = self._keep(judgement, stamp, unfinished=unfinished is not None)
+        self._references.taken(judgement, below, placed.id)
         if unfinished is not None:
             self._unfinished.add(unfinished, stamp, judgement)
         if not judgement.slate:
@@ -294,7 +303,7 @@ class Watch:
         self._unfinished.drop(one.path)
         judgement = one.finished(done.judgement, self._intake.name(one.path))
         placed = self._plan.of(self._intake.below(one.path), one.arrived.timestamp())
-        judgement = replace(judgement, setup=placed.name)
+        judgement = self._drifts.told(replace(judgement, setup=placed.name))
         self._tell(one, self._keep(judgement, one.stamp, unfinished=False))
 
     def _not_seen(self, asked: Asked, *, was_gone: bool = False) -> None:
@@ -339,6 +348,7 @@ class Watch:
             self._state,
             waiting=len(self._pending),
             before=self._next_shot.concerns,
+            drift=self._drifts.line,
             alerts=self._failing(),
         )
         self._keeper.tell(self._state)

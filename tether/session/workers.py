@@ -14,6 +14,7 @@ from tether.session.backlog import Backlog, Later
 from tether.session.fixed_areas import FixedAreas
 from tether.session.plan import Placed, Plan
 from tether.session.recent import Recent
+from tether.session.reference_frames import ReferenceFrames
 from tether.settings import Settings
 
 _log = logging.getLogger(__name__)
@@ -43,7 +44,7 @@ class Finished:
 class Workers:
     """Take frames from a backlog until it is closed, and hand what comes of them to `put`.
 
-    A worker holds one frame's pixels at most, and hands none on.
+    A worker holds one frame's pixels at most, and hands on none but what may be a reference.
     """
 
     def __init__(
@@ -53,11 +54,13 @@ class Workers:
         put: Callable[[Done | Finished], object],
         areas: FixedAreas,
         plan: Plan,
+        references: ReferenceFrames,
     ) -> None:
         self._backlog = backlog
         self._plan = plan
         self._put = put
         self._areas = areas
+        self._references = references
         self._recent = Recent()
         self._threads = [
             threading.Thread(target=self._work, name=f"judge {number}", daemon=True)
@@ -85,8 +88,9 @@ class Workers:
         placed, anchor = self._place(asked)
         laying = anchor is None and placed.settings.area.fixed is not None
         try:
+            lookup = self._references.lookup(asked.path, placed.id)
             judged = judge(
-                asked, placed.settings, anchor=anchor, laying=laying, leeway=placed.leeway
+                *(asked, placed.settings, lookup, anchor), laying=laying, leeway=placed.leeway
             )
         except Exception as problem:
             _log.exception("%s", asked.path)
@@ -94,6 +98,8 @@ class Workers:
             judged = Judged(unreadable(asked, why), None)
         if judged.laid is not None:
             self._areas.lay(judged.laid, placed.id)
+        self._references.hold(judged)
+        judged = replace(judged, pixels=None)
         unfinished = judged.rest is not None
         self._put(Done(asked, replace(judged, rest=None), unfinished, placed))
         if unfinished:
@@ -105,7 +111,8 @@ class Workers:
         placed, now = self._place(later.asked)
         anchor = now if later.anew else later.anchor
         try:
-            judged = judge(later.asked, placed.settings, anchor=anchor, leeway=placed.leeway)
+            lookup = self._references.lookup(later.asked.path, placed.id)
+            judged = judge(later.asked, placed.settings, lookup, anchor, leeway=placed.leeway)
         except Exception:
             _log.exception("%s", later.asked.path)
             judged = None

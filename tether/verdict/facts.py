@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tether.model import (
+    Against,
     Around,
     Cause,
     EdgeWidth,
@@ -25,7 +26,8 @@ class Facts:
     `where` says in words where else it is sharper ("the nose is sharper than the near eye").
     `history` holds the causes of the frames before this one with the same lens, None for a frame
     without a cause. `focus_distance_mm` is where the lens was focused, and `depth_needed_mm` how
-    much of the subject is to be sharp, near end to far end.
+    much of the subject is to be sharp, near end to far end. `relative_blur` is the edge width over
+    that of the reference that `against` names.
     """
 
     verdict: Verdict
@@ -42,6 +44,8 @@ class Facts:
     history: tuple[Cause | None, ...] = ()
     focus_distance_mm: float | None = None
     depth_needed_mm: float | None = None
+    against: Against | None = None
+    relative_blur: float | None = None
 
     @property
     def long_side_px(self) -> int:

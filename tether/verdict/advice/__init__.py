@@ -7,20 +7,20 @@ that is set, no rule that is kept. Where the file does not tell what a rule need
 from __future__ import annotations
 
 from tether.model import Cause, Verdict
-from tether.verdict.advice import aperture, focus, movement, unsure
+from tether.verdict.advice import aperture, focus, movement, reference, unsure
 from tether.verdict.facts import Facts
 
 Lines = tuple[str, ...]
 
 
 def advise(facts: Facts) -> Lines:
-    """Say what to change after this frame; nothing after a sharp one."""
+    """Say what to change after this frame; nothing after a sharp one as good as its reference."""
     if facts.verdict is Verdict.UNJUDGED:
         return unsure.unjudged(facts)
     if facts.verdict is Verdict.SHARP or facts.measurement.widest is None:
-        return ()
+        return reference.wider(facts)
     if facts.verdict is Verdict.BORDERLINE:
-        return aperture.out_of_reach(facts) or unsure.borderline(facts)
+        return aperture.out_of_reach(facts) or reference.wider(facts) or unsure.borderline(facts)
     return _soft(facts)
 
 
