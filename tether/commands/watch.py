@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 import threading
+from contextlib import suppress
 from functools import partial
 from importlib.util import find_spec as importable
 from pathlib import Path
@@ -112,7 +113,14 @@ def watch(
     arguments += ["--by-folder"] if by_folder else []
     arguments += ["--no-alerts"] if no_alerts else []
     with SupervisedWatch([*arguments, "--", str(folder)]) as watching_process:
-        status = run(folder, bell=settings.alerts.bell, notice=watching_process.line)
+        status = run(
+            folder,
+            bell=settings.alerts.bell,
+            in_danger_only=settings.alerts.in_danger_only,
+            ends_watch=True,
+            notice=watching_process.line,
+        )
+    _left(folder)
     raise typer.Exit(status)
 
 
@@ -143,6 +151,15 @@ def _prepare(folder: Path, shots: tuple[Setup, ...]) -> None:
         raise typer.Exit(2) from None
     finally:
         record.close()
+
+
+def _left(folder: Path) -> None:
+    """Say what is still to be shot, as a watch without a screen does at its end."""
+    from tether.commands.shot_list import uncovered
+
+    with suppress(OSError):  # the terminal is gone
+        for line in uncovered(folder):
+            print(f"tether: {line}", file=sys.stderr)
 
 
 def _until_closed(stop: threading.Event) -> None:

@@ -61,6 +61,7 @@ class Dashboard(Actions):
     CSS = f"""
     Screen {{ background: {GROUND}; overflow: hidden hidden; layout: vertical; }}
     Screen:ansi {{ background: ansi_default; }}
+    Dialog, Dialog:ansi {{ background: transparent; }}
     """
     BINDINGS: ClassVar[list[BindingType]] = bindings.BINDINGS
 

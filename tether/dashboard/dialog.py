@@ -68,9 +68,8 @@ class Lines(Panel):
 class Dialog(ModalScreen[None]):
     """A title, what the subclass puts below it, and the keys."""
 
-    CSS = f"""
-    Dialog {{ background: transparent; align: left bottom; overflow: hidden hidden; }}
-    Dialog:ansi {{ background: transparent; }}
+    DEFAULT_CSS = f"""
+    Dialog {{ align: left bottom; overflow: hidden hidden; }}
     Dialog > Vertical {{ height: auto; max-height: 100%; background: {GROUND}; }}
     Dialog > Vertical:ansi {{ background: ansi_default; }}
     Dialog Rule, Dialog Keys {{ height: 1; }}

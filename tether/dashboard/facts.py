@@ -43,7 +43,7 @@ class Facts(Panel):
         self._row: Row | None = None
         self._facts: dict[str, Any] = {}
         self._evidence: dict[str, Any] = {}
-        self._said = ""
+        self._said, self._chosen = "", False
 
     def show(self, row: Row | None, detail: Detail | None) -> None:
         """Show what is known of `row`."""
@@ -52,6 +52,7 @@ class Facts(Panel):
         self._evidence = detail.evidence if detail else {}
         said = detail.said if detail else None
         self._said = f"{said[0]}: {said[1]}" if said else ""
+        self._chosen = detail is not None and detail.chosen
         self.refresh()
 
     def drawn(self, y: int, width: int) -> Strip:
@@ -66,6 +67,8 @@ class Facts(Panel):
         facts = facts_of(
             *(row, self._facts, self._evidence), wide=width >= WIDE, setup=setup, said=self._said
         )
+        if self._chosen:
+            facts.append(Fact("against", "this frame is the reference of its setup", 16))
         if leeway is not None:
             told = f"fed by {plain(leeway.frame)}: {leeway.times:.2f} times the settings'"
             facts.append(Fact("limits", told, 14))

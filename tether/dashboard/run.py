@@ -12,12 +12,19 @@ from tether.dashboard.graphics import probe
 from tether.dashboard.terminal import asked_to_leave, driver, restored, screen_file
 
 
-def run(folder: Path, *, bell: bool = True, notice: Callable[[], str | None] | None = None) -> int:
+def run(
+    folder: Path,
+    *,
+    bell: bool = True,
+    in_danger_only: bool = True,
+    ends_watch: bool = False,
+    notice: Callable[[], str | None] | None = None,
+) -> int:
     """Show the session of `folder` until somebody leaves.
 
     Parameters
     ----------
-    folder, bell, notice
+    folder, bell, in_danger_only, ends_watch, notice
         As `Dashboard` takes them.
 
     Returns
@@ -33,7 +40,13 @@ def run(folder: Path, *, bell: bool = True, notice: Callable[[], str | None] | N
     try:
         with restored(file):
             app = Dashboard(
-                folder, bell=bell, notice=notice, graphics=probe(), driver_class=driver(file)
+                folder,
+                bell=bell,
+                in_danger_only=in_danger_only,
+                ends_watch=ends_watch,
+                notice=notice,
+                graphics=probe(),
+                driver_class=driver(file),
             )
             with asked_to_leave(app.leave):
                 left = app.run()

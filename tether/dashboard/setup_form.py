@@ -59,7 +59,7 @@ class SetupForm(Dialog):
         The setup to be changed; None for a new one.
     """
 
-    CSS = """
+    DEFAULT_CSS = """
     SetupForm #lines { height: auto; }
     SetupForm Horizontal { height: 1; }
     SetupForm Label { width: 9; height: 1; }

@@ -85,6 +85,10 @@ class ShotList(Screen[None]):
         self.table.move(self._shots.place(self._shots.progress.current) or 0)
         self.renew()
 
+    def on_resize(self) -> None:
+        """The keys take two lines where they do not fit on one."""
+        self.keys.styles.height = 2 if self.app.size.width < 120 and self.app.size.height > 9 else 1
+
     def renew(self) -> None:
         """Show the list as it is now."""
         count = len(self._shots.progress.setups)
