@@ -33,7 +33,11 @@ def rehearse(
 
     if as_json and not headless:
         raise typer.BadParameter("--json goes with --headless")
+    from mocks.rehearsal import SHOT_LIST
+    from tether.commands.shot_list import begun_with
+
     with tempfile.TemporaryDirectory(prefix="tether-rehearsal-") as made:
+        begun_with(Path(made), SHOT_LIST)
         if headless:
             _without_a_screen(Path(made), as_json=as_json)
         else:
@@ -44,6 +48,7 @@ def _without_a_screen(folder: Path, *, as_json: bool) -> None:
     import threading
 
     from tether.commands import watching
+    from tether.settings import load
 
     settings = options.settings("portrait", None, None)
     told: list[str] = []
@@ -63,6 +68,7 @@ def _without_a_screen(folder: Path, *, as_json: bool) -> None:
                 existing=True,
                 told=tellers,
                 alerted=watching.bell(settings),
+                preset=load,
             )
         finally:
             stop.set()
@@ -72,11 +78,12 @@ def _without_a_screen(folder: Path, *, as_json: bool) -> None:
 def _shoot(folder: Path, stop: threading.Event, told: list[str]) -> None:
     """Fill the folder, wait until every frame was told of, and end the watch."""
     import time
+    from functools import partial
 
-    from mocks.rehearsal import fill
+    from mocks.rehearsal import fill, turn_to
 
     try:
-        written = fill(folder, stop=stop)
+        written = fill(folder, stop=stop, turn=partial(turn_to, folder))
         deadline = time.monotonic() + _PATIENCE_S
         while len(told) < len(written) and time.monotonic() < deadline:
             if stop.wait(0.1):
@@ -102,7 +109,12 @@ def _on_the_dashboard(folder: Path) -> int:
             shoot, stdin=quiet, stdout=quiet, stderr=quiet, start_new_session=True
         ) as shooting,
     ):
+
+        def notice() -> str | None:
+            over = "the rehearsal is over; q leaves" if shooting.poll() is not None else None
+            return watch.line() or over
+
         try:
-            return run(folder, bell=True, notice=watch.line)
+            return run(folder, bell=True, notice=notice)
         finally:
             shooting.terminate()

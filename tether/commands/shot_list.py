@@ -29,6 +29,18 @@ def laid_over(folder: Path, shots: Sequence[Setup], *, by_folder: bool) -> None:
         setups.put_new(folder, from_folder(folder), "folder")
 
 
+def begun_with(folder: Path, shots: Sequence[Setup]) -> None:
+    """Open the session's record, or begin it, and put a list into it; errors as above."""
+    from tether.session.record import Record
+
+    record = Record(folder)
+    try:
+        record.known()
+        laid_over(folder, shots, by_folder=False)
+    finally:
+        record.close()
+
+
 def uncovered(folder: Path) -> list[str]:
     """What is still to be shot, a line a setup, for whoever ends the session."""
     try:

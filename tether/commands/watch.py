@@ -128,19 +128,16 @@ def _prepare(folder: Path, shots: tuple[Setup, ...]) -> None:
     """Lay the shot list; say on the command line what a dashboard would open only to say."""
     import sqlite3
 
-    from tether.commands.shot_list import laid_over
+    from tether.commands.shot_list import begun_with
     from tether.session import lock
-    from tether.session.record import Record
     from tether.session.schema import RecordError
     from tether.session.setups import SetupError
 
     if lock.held(folder):
         print(f"tether: {folder} is watched already; `tether show` looks on", file=sys.stderr)
         raise typer.Exit(2)
-    record = Record(folder)
     try:
-        record.known()
-        laid_over(folder, shots, by_folder=False)
+        begun_with(folder, shots)
     except SetupError as problem:
         print(f"tether: the shot list: {problem}", file=sys.stderr)
         raise typer.Exit(2) from None
@@ -149,8 +146,6 @@ def _prepare(folder: Path, shots: tuple[Setup, ...]) -> None:
         remedy = "; move that file away to begin anew" if damaged else ""
         print(f"tether: {problem}{remedy}", file=sys.stderr)
         raise typer.Exit(2) from None
-    finally:
-        record.close()
 
 
 def _left(folder: Path) -> None:

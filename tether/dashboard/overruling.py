@@ -43,7 +43,7 @@ class Overruling(Dialog):
         How the limit was fed, if it was.
     """
 
-    DEFAULT_CSS = "Overruling Lines { height: auto; } Overruling Entry { display: none; margin: 0 0 0 4; }"
+    DEFAULT_CSS = "Overruling Entry { display: none; margin: 0 0 0 4; }"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(f"{key},{key.upper()}" if len(key) == 1 else key, action)
         for key, action in (
