@@ -6,6 +6,7 @@ from abc import abstractmethod
 
 from textual.app import App
 
+from tether.dashboard import bindings
 from tether.dashboard.aside import aside
 from tether.dashboard.chart import Chart
 from tether.dashboard.drawing import Drawing
@@ -58,7 +59,7 @@ class Actions(App[int]):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Leave the keys to whatever lies over the dashboard, but for leaving."""
-        if action == "interrupt":
+        if action not in bindings.NAMES or action == "interrupt":
             return True
         if action == "leave":
             return not isinstance(self.focused, Entry)  # there it is a letter

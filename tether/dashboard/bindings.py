@@ -32,6 +32,7 @@ _ACTIONS = (
     ("end", "place(-1)"),
 )
 
+NAMES = frozenset(action.partition("(")[0] for _, action in _ACTIONS)
 BINDINGS: list[BindingType] = [
     # The letters work with the capitals locked, too.
     Binding(f"{key},{key.upper()}" if len(key) == 1 else key, action, priority=True)
