@@ -64,16 +64,15 @@ def bar(
     mark = _limit_cell(row.limit_px, columns, full_px)
     if mark is not None:
         cells[mark] = ("│", palette.limit(over=cells[mark][1]))
-    note = row.cause or ("" if row.edge_width_px is not None else "not measured")
-    if row.overruled:
-        note = f"{OVERRULED} measured {row.verdict}"
-    start = int(end) + 2 if end else 0
-    if mark is not None and start <= mark + 1 and start + len(note) > mark:
-        start = mark + 2
-    if note and start + len(note) <= columns:
-        quiet = palette.quiet(lifted=lifted)
-        cells[start : start + len(note)] = [(letter, quiet) for letter in note]
-        end = start + len(note)
+    for note in _notes(row):
+        start = int(end) + 2 if end else 0
+        if mark is not None and start <= mark + 1 and start + len(note) > mark:
+            start = mark + 2
+        if start + len(note) <= columns:
+            quiet = palette.quiet(lifted=lifted)
+            cells[start : start + len(note)] = [(letter, quiet) for letter in note]
+            end = start + len(note)
+            break
     free = columns - max(end + 2, mark + 2 if mark is not None else 0)
     if setup and free >= LEAST_SETUP:
         told = [(glyph, palette.quiet(lifted=lifted)) for glyph in by_cell(setup, int(free))]
@@ -128,6 +127,14 @@ def joined(cells: Cells) -> list[Segment]:
         run += glyph
     segments.append(Segment(run, style))
     return segments
+
+
+def _notes(row: Row) -> tuple[str, ...]:
+    """What stands beside the bar: the first of these that fits."""
+    if row.overruled:
+        return f"{OVERRULED} measured {row.verdict}", f"{OVERRULED} {row.verdict}"
+    note = row.cause or ("" if row.edge_width_px is not None else "not measured")
+    return (note,) if note else ()
 
 
 def _cell(
