@@ -8,12 +8,14 @@ import tempfile
 import time
 from contextlib import closing
 from datetime import UTC, datetime
+from itertools import product
 from pathlib import Path
 
 from tests.dashboard.demo import entry, long_record
 from tests.dashboard.terminal import Terminal
-from tether.model import Verdict
+from tether.model import Setup, Verdict
 from tether.session.record import Record
+from tether.session.setups import put_list
 
 SIZES = ((80, 24), (160, 48))
 START, START_PROCESSOR = "start to frames on screen", "  of it processor time"
@@ -58,9 +60,33 @@ def measure(
     return times
 
 
-def _press(terminal: Terminal, key: str, told: str, times: dict[str, list[float]]) -> None:
+def through_list(
+    folder: Path, setups: int, size: tuple[int, int], rounds: int
+) -> dict[str, list[float]]:
+    """Time the keys of the shot list's own screen, in s, with so many `setups` on it."""
+    times: dict[str, list[float]] = {}
+    with Terminal(str(folder), size=size) as terminal:
+        terminal.wait_for("next: Tea bowl 0")
+        _settle(terminal)
+        for _ in range(rounds):
+            terminal.type("g")
+            times.setdefault("list: open", []).append(terminal.wait_for("turn to it"))
+            _settle(terminal)
+            _press(terminal, "end", f"bowl {setups - 1}", times, "list: ")
+            _press(terminal, "home", "bowl 0", times, "list: ")
+            _press(terminal, "page down", "–", times, "list: ")
+            terminal.type("g")
+            _settle(terminal)
+        terminal.type("t")
+        times["turn to the next"] = [terminal.wait_for("is the setup now")]
+    return times
+
+
+def _press(
+    terminal: Terminal, key: str, told: str, times: dict[str, list[float]], at: str = "key: "
+) -> None:
     terminal.type(KEYS[key])
-    times.setdefault(f"key: {key}", []).append(terminal.wait_for(told))
+    times.setdefault(f"{at}{key}", []).append(terminal.wait_for(told))
     _settle(terminal)
 
 
@@ -74,13 +100,17 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--frames", type=int, default=10_000)
     parser.add_argument("--rounds", type=int, default=5)
+    parser.add_argument("--setups", type=int, default=10_000)
     asked = parser.parse_args()
     print(f"{asked.frames} frames, median (worst) of {asked.rounds}, ms")
-    for size in SIZES:
+    for size, listed in product(SIZES, (0, asked.setups)):
         with tempfile.TemporaryDirectory() as folder:
             long_record(Path(folder), asked.frames)
+            put_list(Path(folder), [Setup(f"Tea bowl {n}") for n in range(listed)], "list")
             times = measure(Path(folder), asked.frames, size, asked.rounds)
-        print(f"\n{size[0]}x{size[1]}")
+            if listed:
+                times |= through_list(Path(folder), listed, size, asked.rounds)
+        print(f"\n{size[0]}x{size[1]}, {listed} setups")
         for what, found in times.items():
             worst = 1000 * max(found)
             print(f"  {what:<28}{1000 * statistics.median(found):7.0f} ({worst:.0f})")

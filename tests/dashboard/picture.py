@@ -14,34 +14,48 @@ from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
-from mocks.shoot import SHOOT, render
+from mocks.rehearsal import PLAY, SHOT_LIST
+from mocks.shoot import render
 from tests.dashboard.demo import BEGAN
 from tests.dashboard.looking import eventually
+from tests.dashboard.studio import raise_reshoots
 from tests.dashboard.svg import tidied
 from tether.dashboard.app import Dashboard
 from tether.judge import Asked, judge_whole, warm
+from tether.session import references, setups, turns
 from tether.session.lock import Lock
+from tether.session.reader import Reader
 from tether.session.record import Entry, Record, Stamp
 from tether.settings import load
 
-# Up to the second portrait, with the focus on the pots before her; the last two came just now.
-SHOTS = list(SHOOT[: [shot.name for shot in SHOOT].index("maker-0002.jpg") + 1])
+# Up to the portrait by hand; the last two came just now. The reference was taken at its f-number.
+SHOTS = list(PLAY[: [shot.name for _, shot in PLAY].index("maker-0006.jpg") + 1])
+REFERENCE = "maker-0003"
 _APART = timedelta(seconds=9)
 
 
 def judged(folder: Path, count: int) -> Iterator[Entry]:
-    """Render the last `count` of the shots into the folder, and judge them as a watch would."""
-    settings = load("portrait")
+    """Render the last `count` of the shots into the folder, and judge them as a watch would.
+
+    The shot list is put into the record, and turned to the setup of each shot.
+    """
+    settings = {one.name: load(one.preset) for one in SHOT_LIST}
     warm()
-    for number, shot in enumerate(SHOTS[-count:]):
+    ids = {one.name: setups.add(folder, one, "list") for one in SHOT_LIST}
+    now = None
+    for number, (setup, shot) in enumerate(SHOTS[-count:]):
         path = folder / shot.name
         path.write_bytes(render(shot))
         arrived = BEGAN + number * _APART
-        found = judge_whole(Asked(path, path.stem, arrived, time.monotonic(), folder), settings)
+        if setup is not now:
+            now = setup
+            turns.turn(folder, ids[setup.name], "command", arrived.timestamp() - 1)
+        asked = Asked(path, path.stem, arrived, time.monotonic(), folder)
+        found = judge_whole(asked, settings[setup.name])
         assert found.content is not None
         late = timedelta(milliseconds=found.judgement.latency_ms)
-        judgement = replace(found.judgement, judged=arrived + late)
-        yield Entry(judgement, Path(shot.name), Stamp(*found.content))
+        judgement = replace(found.judgement, judged=arrived + late, setup=setup.name)
+        yield Entry(judgement, Path(shot.name), Stamp(*found.content), setup=ids[setup.name])
 
 
 async def draw(to: Path, size: tuple[int, int] = (140, 40), count: int = len(SHOTS)) -> None:
@@ -50,6 +64,7 @@ async def draw(to: Path, size: tuple[int, int] = (140, 40), count: int = len(SHO
         folder = Path(place) / "pottery"
         folder.mkdir()
         record = Record(folder)
+        record.known()
         entries = list(judged(folder, count))
         for entry in entries[:-2]:
             record.add(entry)
@@ -59,6 +74,9 @@ async def draw(to: Path, size: tuple[int, int] = (140, 40), count: int = len(SHO
                 await eventually(lambda: app.band.shown is not None)
                 for entry in entries[-2:]:
                     record.add(entry)
+                raise_reshoots(folder)
+                sharp = next(row for row in Reader(folder).rows_since(0) if row.name == REFERENCE)
+                references.choose(folder, sharp.id)
                 last = entries[-1].judgement.frame
                 await eventually(
                     lambda: (
@@ -66,6 +84,8 @@ async def draw(to: Path, size: tuple[int, int] = (140, 40), count: int = len(SHO
                         and app.band.shown
                         and app.band.shown.name == last
                         and app.focus_area.grey is not None
+                        and app.parts.reference_area.grey is not None
+                        and app.shots.progress == Reader(folder).progress()
                     )
                 )
                 await pilot.pause(0.3)

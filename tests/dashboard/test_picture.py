@@ -112,9 +112,11 @@ async def test_a_missing_picture_is_told_in_words(
 
 async def test_the_picture_for_the_documents_can_be_drawn(tmp_path: Path) -> None:
     to = tmp_path / "dashboard.svg"
-    await draw(to, count=3)
+    await draw(to, count=4)
     drawn = to.read_text()
     ET.fromstring(drawn)
     assert "not seen yet: " in drawn.replace("\xa0", " ")
-    assert "maker-0002" in drawn
+    assert "maker-0006" in drawn
+    assert "reference maker-0003" in drawn.replace("\xa0", " ")
+    assert "Raw foot and glaze" in drawn.replace("\xa0", " ")
     assert str(tmp_path) not in drawn

@@ -24,7 +24,6 @@ from tether.session import setups
 from tether.session.coverage import Coverage
 from tether.session.shot_list import cells
 from tether.session.shot_list.row import Row
-from tether.settings import presets
 
 OWN = "the session's"
 _HINTS = {
@@ -73,8 +72,10 @@ class SetupForm(Dialog):
     ]
 
     def __init__(self, folder: Path, palette: Palette, before: Coverage | None) -> None:
+        from tether.settings import presets
+
         super().__init__(palette, "a new setup" if before is None else before.setup.name)
-        self._folder, self._before = folder, before
+        self._folder, self._before, self._presets = folder, before, presets()
         setup = before.setup if before is not None else None
         area = ",".join(map(_number, setup.area or ())) if setup else ""
         told = (
@@ -92,7 +93,7 @@ class SetupForm(Dialog):
             column: Entry(plain(text), placeholder=_HINTS[column]) for column, text in told.items()
         }
         preset = setup.preset if setup is not None else None
-        self.preset = Choice(palette, [OWN, *presets()], plain(preset) if preset else OWN)
+        self.preset = Choice(palette, [OWN, *self._presets], plain(preset) if preset else OWN)
 
     def body(self) -> list[Widget]:
         """The lines, by columns as the file has them."""
@@ -118,7 +119,7 @@ class SetupForm(Dialog):
         told: dict[str, object] = {name: one.value for name, one in self.entries.items()}
         told["preset"] = "" if self.preset.taken == OWN else self.preset.taken
         wrong: list[str] = []
-        setup = cells.setup(Row("", told), presets(), wrong.append)
+        setup = cells.setup(Row("", told), self._presets, wrong.append)
         if setup is None or wrong:
             self.warn(wrong[0] if wrong else "no name; expected the setup's name")
             return

@@ -10,7 +10,6 @@ from tether.plain import plain
 from tether.session.shot_list.problems import shown
 from tether.session.shot_list.row import Row
 from tether.session.shot_list.spelling import folded
-from tether.settings import why_no_area
 
 LONGEST_NAME = 100
 LONGEST_NOTES = 1_000
@@ -115,6 +114,8 @@ def _preset(told: object, presets: Sequence[str], say: Callable[[str], None]) ->
 
 
 def _area(told: object, say: Callable[[str], None]) -> tuple[int | float, ...] | None:
+    from tether.settings import why_no_area  # it takes a while, and every screen comes by here
+
     if told is None or told == "":
         return None
     numbers = _numbers(told)
