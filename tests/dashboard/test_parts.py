@@ -9,10 +9,11 @@ from hypothesis import strategies as st
 from rich.cells import cell_len
 
 from tether.dashboard.arrangement import arranged
-from tether.dashboard.bars import axis, bar, full_scale
+from tether.dashboard.bars import axis, bar, by_cell, full_scale
 from tether.dashboard.facts import facts_of, laid_out
 from tether.dashboard.frames import Frames
 from tether.dashboard.halfcell import dithered
+from tether.dashboard.has_needs import MOST, numbers, squares
 from tether.dashboard.lettering import HEIGHT, drawn
 from tether.dashboard.palette import (
     COLOURS,
@@ -24,12 +25,16 @@ from tether.dashboard.palette import (
     Palette,
     contrast,
 )
+from tether.dashboard.reshoot_line import fitting
 from tether.dashboard.soft_line import told
 from tether.dashboard.state_line import StateLine
 from tether.dashboard.text import fitted, shortened, wrapped
-from tether.model import Verdict
+from tether.model import Setup, Verdict
+from tether.plain import plain
+from tether.session.coverage import Coverage
 from tether.session.reader import Row
 from tether.session.record import WatchState
+from tether.session.reshoots import Reshoot
 
 LIMIT = 3.5
 
@@ -169,11 +174,65 @@ def test_of_a_long_name_the_end_is_kept() -> None:
 
 
 def test_the_parts_fill_the_screen_exactly() -> None:
-    for width, height in itertools.product(range(20, 220, 7), range(5, 70)):
-        at = arranged(width, height)
-        assert at.state + at.band + at.counts + at.main + at.soft + at.keys == height
+    told = itertools.product((False, True), repeat=3)
+    for width, height, lines in itertools.product(range(20, 220, 7), range(5, 70), list(told)):
+        at = arranged(
+            width, height, **dict(zip(("before", "setup", "reshoot"), lines, strict=True))
+        )
+        more = at.before + at.setup + at.reshoot
+        assert more + at.state + at.band + at.counts + at.main + at.soft + at.keys == height
         assert at.chart + at.side == width
         assert at.main >= 1
+        assert at.lower < at.main
+
+
+def test_a_small_screen_keeps_band_chart_and_picture_with_every_line_there() -> None:
+    at = arranged(80, 24, before=True, setup=True, reshoot=True)
+    assert (at.before, at.setup, at.reshoot, at.scale) == (1, 1, 1, 1)
+    assert at.main >= 6
+    assert at.side >= 28
+
+
+@given(
+    has=st.integers(0, 2_000),
+    needed=st.integers(0, 999),
+)
+def test_squares_and_numbers_say_the_same(has: int, needed: int) -> None:
+    one = Coverage(1, Setup("Bowl", needed=needed), has, has)
+    full, empty = squares(one)
+    assert len(full) + len(empty) <= MOST
+    assert bool(full) == (has > 0)
+    assert (not empty) == one.covered
+    assert numbers(one) == (f"{has} of {needed}" if needed else f"{has} of any")
+
+
+@given(
+    names=st.lists(st.text(min_size=1, max_size=30), min_size=1, max_size=8),
+    columns=st.integers(20, 200),
+    on_it=st.booleans(),
+)
+@settings(max_examples=60)
+def test_reshoots_fit_on_their_line_and_none_is_left_out_unsaid(
+    names: list[str], columns: int, on_it: bool
+) -> None:
+    reshoots = [
+        Reshoot(n, Coverage(n, Setup(name), 0, 2), 0.0, 0.0 if on_it else None)
+        for n, name in enumerate(names)
+    ]
+    told = fitting(reshoots, columns)
+    assert cell_len(told) <= columns
+    assert plain(told) == told
+    shown = told.count(" 0 of 1")
+    if shown and shown < len(names):
+        assert told.endswith(f"and {len(names) - shown} more")
+
+
+def test_a_wide_name_takes_the_cells_it_is_shown_in() -> None:
+    assert by_cell("窯a", 10) == ["窯", "", "a"]
+    assert cell_len("".join(by_cell("窯" * 30, 11))) <= 11
+    for columns in range(20, 60):
+        cells = bar(row(), columns, 7.0, Palette(True), lifted=False, setup="窯の蓋の下")
+        assert sum(cell_len(segment.text) for segment in cells) == columns
 
 
 def test_the_worthiest_facts_are_kept_when_room_is_short() -> None:

@@ -117,6 +117,7 @@ def watch(
             folder,
             bell=settings.alerts.bell,
             in_danger_only=settings.alerts.in_danger_only,
+            reshoot_bell=settings.alerts.reshoot,
             ends_watch=True,
             notice=watching_process.line,
         )

@@ -46,6 +46,8 @@ class Dashboard(Actions):
         Whether a soft frame that comes in rings the terminal's bell.
     in_danger_only
         Whether it does so only while the frame's setup lacks sharp frames.
+    reshoot_bell
+        Whether it rings for a setup that was left without them, too.
     ends_watch
         Whether leaving ends the watch: asked once more while setups are uncovered.
     notice
@@ -71,6 +73,7 @@ class Dashboard(Actions):
         *,
         bell: bool = True,
         in_danger_only: bool = True,
+        reshoot_bell: bool = True,
         ends_watch: bool = False,
         notice: Callable[[], str | None] | None = None,
         graphics: Graphics | None = None,
@@ -89,7 +92,7 @@ class Dashboard(Actions):
         self.graphics = graphics
         self.palette = Palette(colour)
         self.frames, self.shots = Frames(), Shots()
-        self._ringing = Ringing(self.shots, in_danger_only=in_danger_only)
+        self._ringing = Ringing(self.shots, in_danger_only=in_danger_only, reshoot=reshoot_bell)
         self.feed = Feed(folder, self.post_message)
         self.parts = Parts(folder, self.palette, self.frames, self.shots, graphics)
         # As they are asked for most.

@@ -34,10 +34,12 @@ class Choice(Panel):
 
     def drawn(self, y: int, width: int) -> Strip:
         """Draw the words."""
-        lifted = self.has_focus
+        lifted, ground = self.has_focus, self.palette.text(lifted=self.has_focus)
         parts = []
         for word in self.words:
             taken = word == self.taken
-            style = self.palette.strong if taken else self.palette.quiet
-            parts.append((f"● {word}   " if taken else f"○ {word}   ", style(lifted=lifted)))
-        return line(parts, width, self.palette.text(lifted=lifted))
+            style = (self.palette.strong if taken else self.palette.quiet)(lifted=lifted)
+            if taken and lifted and not self.palette.colour:
+                style = self.palette.notice()
+            parts += [(f"● {word}" if taken else f"○ {word}", style), ("   ", ground)]
+        return line(parts, width, ground)

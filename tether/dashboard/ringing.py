@@ -15,10 +15,12 @@ class Ringing:
     ----------
     in_danger_only
         A soft frame rings only while its setup lacks sharp frames.
+    reshoot
+        A setup that was left without them rings, too.
     """
 
-    def __init__(self, shots: Shots, *, in_danger_only: bool = True) -> None:
-        self._shots, self._in_danger_only = shots, in_danger_only
+    def __init__(self, shots: Shots, *, in_danger_only: bool = True, reshoot: bool = True) -> None:
+        self._shots, self._in_danger_only, self._reshoot = shots, in_danger_only, reshoot
         self._soft: list[Row] = []
         self._raised: set[int] | None = None
 
@@ -38,4 +40,4 @@ class Ringing:
         # One that closes and is raised again is news again.
         self._raised = raised
         heard = not self._in_danger_only or any(self._shots.in_danger(row.setup) for row in soft)
-        return bool(new) or (bool(soft) and heard)
+        return (bool(new) and self._reshoot) or (bool(soft) and heard)

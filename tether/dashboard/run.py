@@ -17,6 +17,7 @@ def run(
     *,
     bell: bool = True,
     in_danger_only: bool = True,
+    reshoot_bell: bool = True,
     ends_watch: bool = False,
     notice: Callable[[], str | None] | None = None,
 ) -> int:
@@ -24,7 +25,7 @@ def run(
 
     Parameters
     ----------
-    folder, bell, in_danger_only, ends_watch, notice
+    folder, bell, in_danger_only, reshoot_bell, ends_watch, notice
         As `Dashboard` takes them.
 
     Returns
@@ -43,6 +44,7 @@ def run(
                 folder,
                 bell=bell,
                 in_danger_only=in_danger_only,
+                reshoot_bell=reshoot_bell,
                 ends_watch=ends_watch,
                 notice=notice,
                 graphics=probe(),
