@@ -59,6 +59,16 @@ def test_the_first_sharp_frame_is_the_reference_until_one_is_surely_sharper(
     assert last and last > 1.2
 
 
+def test_a_frame_within_the_limit_stays_sharp_and_says_how_many_times_wider_it_is(
+    folder: Path, watched: Begin
+) -> None:
+    told = shot(watched(ONE), ("a", 0.3), ("b", 1.4))
+    assert [one.verdict for one in told] == [Verdict.SHARP, Verdict.SHARP]
+    assert told[0].advice == ()
+    (line,) = told[1].advice
+    assert "times as wide as the reference a: refocus and compare." in line
+
+
 def test_as_sharp_is_no_reason_to_change_the_reference(folder: Path, watched: Begin) -> None:
     told = shot(watched(ONE), *((name, 1.0) for name in "abcd"))
     assert [against(one) for one in told] == [None, "a", "a", "a"]
