@@ -1,7 +1,7 @@
 """How well an eye is compared with the reference's once the sitter has moved.
 
-`python -m tests.benchmarks.accuracy_sitter` prints a table, in a minute and a half. Two portraits are put
-elsewhere before another part of a wall, turned, nearer or looking aside, blurred by a known
+`python -m tests.benchmarks.accuracy_sitter` prints a table, in a minute and a half. Two portraits
+are put elsewhere before another part of a wall, turned, nearer or looking aside, blurred by a known
 Gaussian and made noisy; eyes are found as in any frame. There are two faces and nobody blinks: the
 table tells of these.
 """
