@@ -7,6 +7,8 @@ reference in memory as it is from the second frame on, and read from its file as
 from __future__ import annotations
 
 import gc
+import subprocess
+import sys
 import tempfile
 import time
 from datetime import datetime
@@ -84,11 +86,14 @@ def memory(folder: Path) -> None:
     """Print what four references of 24 megapixels hold."""
     folder.mkdir()
     record, references = Record(folder), ReferenceFrames(folder)
-    content = large_frame(24)
+    first = folder / "first.jpg"
+    # Drawn by another process: what drawing leaves in the heap would hide what references take.
+    draw = "import sys, mocks.large as m; open(sys.argv[1], 'wb').write(m.large_frame(24))"
+    subprocess.run([sys.executable, "-c", draw, str(first)], check=True)
+    content = first.read_bytes()
     exposures: list[Exposure] = []
     process = psutil.Process()
-    (folder / "first.jpg").write_bytes(content)
-    judged(folder / "first.jpg", PRODUCT)
+    judged(first, PRODUCT)
     gc.collect()
     before = process.memory_info().rss
     sizes = []
@@ -119,7 +124,7 @@ def main() -> None:
     """Print the table."""
     warm()
     with tempfile.TemporaryDirectory(prefix="tether-reference-") as place:
-        memory(Path(place) / "memory")  # first: what others leave in the heap would hide it
+        memory(Path(place) / "memory")
     print(f"\n{'ms':34}{'verdict':>8}{'compare':>9}{'look up':>9}{'from file':>10}")
     with tempfile.TemporaryDirectory(prefix="tether-reference-") as place:
         sizes: tuple[Literal[24, 45], ...] = (24, 45)
