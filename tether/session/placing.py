@@ -113,7 +113,7 @@ class Placing:
         if placed.id is None:
             return True
         try:
-            found = self._record.covered(self._burst_s, placed.id)
+            found = self._record.covered(self._burst_s, {placed.id})
         except RecordError:
             return True
         return not found or not found[0].covered
@@ -177,7 +177,7 @@ class _Table(Writing):
                 )
         return again
 
-    def covered(self, burst_s: float, only: int) -> list[Coverage]:
+    def covered(self, burst_s: float, only: Collection[int]) -> list[Coverage]:
         with self._transaction() as opened:
             return coverage(opened, burst_s, only)
 
@@ -187,4 +187,5 @@ class _Table(Writing):
         with self._transaction() as opened:
             if not turned.been:
                 return []
-            return reshoots.reconcile(opened, turned, coverage(opened, burst_s), waiting)
+            found = coverage(opened, burst_s, turned.been)
+            return reshoots.reconcile(opened, turned, found, waiting)

@@ -62,6 +62,7 @@ class Plan:
         self._listed: dict[int, Listed] = {}
         self._by_name: dict[str, int] = {}
         self._made: dict[int, tuple[Setup, Settings]] = {}
+        self._sign: tuple[object, ...] | None = None
         self._leeway: Leeway | None = None
         self.turns = Turns([])
 
@@ -71,9 +72,11 @@ class Plan:
             try:
                 if self._reader.changed() or self._behind:
                     self._behind = True
-                    found, turns = self._reader.shot_list()
-                    self._leeway = self._reader.leeway()
-                    self._take(found, turns)
+                    sign = self._reader.plan()
+                    if sign != self._sign:
+                        self._leeway = self._reader.leeway()
+                        self._take(*self._reader.shot_list())
+                        self._sign = sign
                     self._behind = False
             except RecordError as problem:
                 _log.info("%s", problem)

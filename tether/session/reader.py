@@ -116,6 +116,18 @@ class Reader:
             return [], Turns([])
         return self._asked(lambda opened: (setups.listed(opened), turns.read(opened)))
 
+    def plan(self) -> tuple[object, ...]:
+        """What changes whenever the shot list, the turns or the limit's leeway do; cheap."""
+        if not self._since(SETUPS_SINCE):
+            return ()
+        found = self._all(
+            "SELECT (SELECT max(revision) FROM setups), (SELECT count(*) FROM setups), "
+            "(SELECT max(id) FROM turns), (SELECT count(*) FROM turns), "
+            "(SELECT value FROM state WHERE key = 'leeway')",
+            (),
+        )
+        return found[0]
+
     def progress(self) -> Progress:
         """What each setup has and needs, which one is the setup of now, and the open reshoots."""
         if not self._since(SETUPS_SINCE):

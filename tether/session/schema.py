@@ -89,6 +89,7 @@ CREATE TABLE IF NOT EXISTS setups (       -- the shot list; from here on since v
     notes TEXT NOT NULL,
     origin TEXT NOT NULL            -- list, folder, slate, command or screen
 );
+CREATE INDEX IF NOT EXISTS setups_by_revision ON setups (revision);
 CREATE UNIQUE INDEX IF NOT EXISTS setups_by_code ON setups (folded_code);
 CREATE TABLE IF NOT EXISTS turns (        -- which setup frames belong to from a moment on
     id INTEGER PRIMARY KEY,

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -149,18 +149,21 @@ def move(folder: Path, number: int, by: int) -> None:
         next_revision(opened)
 
 
-def listed(opened: sqlite3.Connection) -> list[Listed]:
-    """Every setup, in the list's order."""
-    return [_listed(row) for row in opened.execute(f"{_SELECT} ORDER BY place, id").fetchall()]
+def listed(opened: sqlite3.Connection, only: Collection[int] | None = None) -> list[Listed]:
+    """Every setup in the list's order, or those of these ids."""
+    which = "" if only is None else "WHERE id IN (SELECT value FROM json_each(?))"
+    wanted = () if only is None else (json.dumps(list(only)),)
+    rows = opened.execute(f"{_SELECT} {which} ORDER BY place, id", wanted).fetchall()
+    return [_listed(row) for row in rows]
 
 
 def named(opened: sqlite3.Connection, text: str) -> Listed | None:
     """The setup of this code, or else of this name."""
-    row = opened.execute(
-        f"{_SELECT} WHERE :it IN (folded, folded_code) ORDER BY folded_code IS :it DESC LIMIT 1",
-        {"it": folded(text)},
-    ).fetchone()
-    return None if row is None else _listed(row)
+    for column in ("folded_code", "folded"):
+        row = opened.execute(f"{_SELECT} WHERE {column} = ?", (folded(text),)).fetchone()
+        if row is not None:
+            return _listed(row)
+    return None
 
 
 def current(opened: sqlite3.Connection) -> int | None:
