@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -25,6 +26,13 @@ from tether.sharpness.relative import (
 from tether.sharpness.tone import ToneCurve
 
 NO_WIDTH = "the reference's own edge width cannot be measured here"
+
+POSED = 0.98
+"""Correlation of coarse detail that two places must reach where what they show has moved."""
+
+POSE = 0.07
+"""How far off, as a share, a ratio is by a pose that passes for the same, nine times in ten:
+`tests.benchmarks.accuracy_sitter` prints what comes of the two."""
 
 _MOST_WIDTHS = 64  # areas of one reference whose width is remembered
 
@@ -55,7 +63,8 @@ class Reference:
         The same place of both is compared. Where that does not show the same thing since what the
         area lies on has moved, a sitter's eye or what the camera's point follows, it is compared
         with what the reference itself was judged by, if that is the same kind of area, and of
-        eyes the same one.
+        eyes the same one. A head that has turned or come nearer since is not the same picture any
+        more: so then they must match better, and intervals are wider.
 
         Parameters
         ----------
@@ -73,7 +82,7 @@ class Reference:
         if found.reason in {NOT_THE_SAME, OVERLAP_TOO_SMALL, NO_WIDTH}:
             own = self._own_place(area, eyes)
             if own is not None:
-                return self._compared(luma, curve, area.rect, own)
+                return _posed(self._compared(luma, curve, area.rect, own), self._width(own))
         return found
 
     def _compared(self, luma: Luma, curve: ToneCurve, rect: Rect, own: Rect) -> Comparison:
@@ -173,6 +182,27 @@ def read(path: Path) -> Reference:
     """
     found = picture.read(file.read(path).data, path)
     return Reference(found.luma, found.tags.curve, path.stem)
+
+
+def _posed(found: Comparison, width: EdgeWidth | None) -> Comparison:
+    """A comparison of what has moved: refused, or less sure by what a pose does to edges."""
+    if found.ratio is None or found.ratio_95 is None or found.added_95 is None or width is None:
+        return found
+    if found.alike < POSED:
+        return not_comparable(NOT_THE_SAME, found.alike)
+    ratio, unsure = found.ratio, math.log1p(POSE)
+    down, up = (math.hypot(math.log(ratio / one), unsure) for one in found.ratio_95)
+    doubt = width.px**2 * ((1 + POSE) ** 2 - 1)
+    low, high = (one * abs(one) for one in found.added_95)
+    return replace(
+        found,
+        ratio_95=(ratio * math.exp(-down), ratio * math.exp(up)),
+        added_95=(_signed_root(low - doubt), _signed_root(high + doubt)),
+    )
+
+
+def _signed_root(square: float) -> float:
+    return math.copysign(math.sqrt(abs(square)), square)
 
 
 def _room(rect: Rect, shape: tuple[int, ...]) -> tuple[int, int, int, int]:

@@ -124,10 +124,13 @@ def latency_of(path: Path, settings: Settings) -> float:
     return judge(Asked(path, "f", now, time.monotonic()), settings).judgement.latency_ms / 1000
 
 
-def sitting() -> bytes:
-    """A JPEG of 24 megapixels: a face, its eyes 250 px apart, before what `large_frame` shows."""
+def sitting(right: int = 0) -> bytes:
+    """A JPEG of 24 megapixels: a face, its eyes 250 px apart, before what `large_frame` shows.
+
+    `right` is how far she sits from where she sat first, px.
+    """
     frame = simplejpeg.decode_jpeg(large_frame(24), colorspace="GRAY")[..., 0].copy()
-    put(frame, sitters()[0].sized(250), 2000, 300)
+    put(frame, sitters()[0].sized(250), 2000 + right, 300)
     return jpeg(frame, quality=92)
 
 

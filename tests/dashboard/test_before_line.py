@@ -51,6 +51,22 @@ async def test_of_several_those_that_fit_are_told_and_the_others_counted(
             await eventually(lambda: len(lines(app)) == 8 and "next shot" not in screen(app))
 
 
+async def test_a_drift_comes_after_what_is_sure_and_before_what_is_not(
+    folder: Path, record: Record
+) -> None:
+    drift = "Drift: edges 3 % wider a frame since bowl-12; about 7 to the limit. Check the ring."
+    record.tell(WatchState(drift=drift))
+    app = Dashboard(folder)
+    with Lock(folder):
+        async with app.run_test(size=(250, 24)):
+            await eventually(lambda: f"◐ next shot: d{drift[1:]}" in lines(app)[1])
+            record.tell(WatchState(drift=drift, before=(HUNTING, SLOW)))
+            told = f"▲ next shot soft: {SLOW[1]}; d{drift[1:]}; {HUNTING[1]}"
+            await eventually(lambda: told in lines(app)[1])
+            record.tell(WatchState())
+            await eventually(lambda: "next shot" not in screen(app))
+
+
 async def test_without_a_watch_nothing_is_said_of_the_next_shot(
     folder: Path, record: Record
 ) -> None:

@@ -274,6 +274,19 @@ def test_both_eyes_are_told_where_they_were_looked_for() -> None:
     assert "eyes" not in dict(laid_out(facts_of(row(), {}, {}), 40, 30))  # a record of before
 
 
+def test_the_reference_is_named_with_the_ratio_and_its_interval_or_why_there_is_none() -> None:
+    against = {"frame": "bowl-3", "number": 3, "ratio_95": [1.05, 1.2], "reason": ""}
+    told = laid_out(facts_of(row(), {"relative_blur": 1.12}, {"against": against}), 60, 30)
+    assert ("against", "1.12 times the reference bowl-3 (1.05–1.20)") in told
+    against |= {"ratio_95": None, "reason": "too little detail to compare"}
+    told = laid_out(facts_of(row(), {"relative_blur": None}, {"against": against}), 90, 30)
+    assert (
+        "against",
+        "not compared with the reference bowl-3: too little detail to compare",
+    ) in told
+    assert "against" not in dict(laid_out(facts_of(row(), {}, {}), 40, 30))  # a record of before
+
+
 def test_facts_bear_with_anything_the_record_holds() -> None:
     odd = {"exposure": {"shutter_s": 0, "f_number": 2.8}, "advice": None, "motion": None}
     assert ("taken", "f/2.8") in laid_out(facts_of(row(), odd, {}), 40, 30)

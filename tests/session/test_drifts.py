@@ -48,8 +48,8 @@ def made(
     )
 
 
-def of(px: list[float], **told: float) -> list[Judgement]:
-    return [made(number, one, **told) for number, one in enumerate(px, 1)]
+def of(px: list[float], half: float = 0.12) -> list[Judgement]:
+    return [made(number, one, half=half) for number, one in enumerate(px, 1)]
 
 
 def has(frames: list[Judgement], drifts: Drifts) -> list[bool]:

@@ -13,9 +13,11 @@ from tests.session.made import until
 from tests.session.running import Begin, Running
 from tether.model import Judgement, Verdict
 from tether.session import references
+from tether.session.overrules import overrule
 from tether.session.reader import Reader, Row
-from tether.session.references import NoReference
-from tether.session.schema import RecordError
+from tether.session.references import Key, NoReference
+from tether.session.schema import NAME, RecordError
+from tether.session.turns import turn_to
 from tether.settings import Settings
 
 ONE = Settings.model_validate({"watch": {"workers": 1}, "limit": {"edge_width_px": 6.0}})
@@ -57,6 +59,16 @@ def test_the_first_sharp_frame_is_the_reference_until_one_is_surely_sharper(
     assert soft and soft > 1.2
     assert sharper and sharper < 0.9
     assert last and last > 1.2
+
+
+def test_a_frame_within_the_limit_stays_sharp_and_says_how_many_times_wider_it_is(
+    folder: Path, watched: Begin
+) -> None:
+    told = shot(watched(ONE), ("a", 0.3), ("b", 1.4))
+    assert [one.verdict for one in told] == [Verdict.SHARP, Verdict.SHARP]
+    assert told[0].advice == ()
+    (line,) = told[1].advice
+    assert "times as wide as the reference a: refocus and compare." in line
 
 
 def test_as_sharp_is_no_reason_to_change_the_reference(folder: Path, watched: Begin) -> None:
@@ -154,6 +166,34 @@ def test_a_reference_saved_anew_and_soft_is_none_any_more(folder: Path, watched:
     shot(running, ("a", 9.0))
     assert running.told[-1].verdict is Verdict.SOFT
     assert against(shot(running, ("c", 0.5))[-1]) == "b"
+
+
+def test_the_sharpest_so_far_gives_way_once_it_is_overruled_as_soft(
+    folder: Path, watched: Begin
+) -> None:
+    running = watched(ONE)
+    shot(running, ("a", 0.3), ("b", 0.6))
+    overrule(folder, row(folder, "a").id, Verdict.SOFT, "she blinked", feed=False)
+    assert against(shot(running, ("c", 0.6))[-1]) == "b"
+    kept = references.sharpest_so_far(
+        Reader(folder).reference_candidates(
+            Key.of(None, None, running.told[0].exposure), named=True
+        )
+    )
+    assert kept is not None and kept.name == "b"
+
+
+def test_setups_have_references_of_their_own(folder: Path, watched: Begin) -> None:
+    running = watched(ONE)
+    until(lambda: (folder / NAME).exists())
+    turn_to(folder, "bowls", "command")
+    shot(running, ("a", 0.3))
+    turn_to(folder, "makers", "command")
+    shot(running, ("b", 0.6), ("c", 0.6))
+    turn_to(folder, "bowls", "command")
+    shot(running, ("d", 0.6))
+    assert [against(one) for one in running.told] == [None, None, "b", "a"]
+    assert [one.setup for one in running.told] == ["bowls", "makers", "makers", "bowls"]
 
 
 def test_a_backlog_judged_newest_first_ends_with_the_sharpest(folder: Path, watched: Begin) -> None:

@@ -8,15 +8,18 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from numpy.typing import NDArray
 
 from tether.model import FocusMode, Verdict
 from tether.verdict.drift import Drift, Seen, advised, check, drift
+
+Doubles = NDArray[np.floating]
 
 LIMIT = 4.0
 NOISE = np.random.default_rng(3).normal(0, 0.03, 200)
 
 
-def seen(px: Sequence[float], half: float = 0.05, name: str = "bowl-{}") -> list[Seen]:
+def seen(px: Sequence[float] | Doubles, half: float = 0.05, name: str = "bowl-{}") -> list[Seen]:
     """Frames of these widths, px, each known to within `half` of itself."""
     return [
         Seen(name.format(number), float(one), float(one * (1 - half)), float(one * (1 + half)))
@@ -24,7 +27,7 @@ def seen(px: Sequence[float], half: float = 0.05, name: str = "bowl-{}") -> list
     ]
 
 
-def ramp(lead: int, count: int, each: float = 1.03, px: float = 2.0) -> np.ndarray:
+def ramp(lead: int, count: int, each: float = 1.03, px: float = 2.0) -> Doubles:
     """Widths that stay for `lead` frames and then grow `each` times a frame for `count` more."""
     exponent = np.maximum(np.arange(lead + count) - lead + 1, 0)
     return np.asarray(px * each**exponent * np.exp(NOISE[: lead + count]))

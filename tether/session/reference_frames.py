@@ -70,7 +70,10 @@ class ReferenceFrames:
                     references.drop(self._folder, below)
             elif _may_be_sharpest(frame):
                 key = Key.of(setup, camera, frame.exposure)
-                references.keep(self._folder, key, below, self._may_give_way(frame))
+                there = references.sharpest_so_far(self._candidates(key, named=True))
+                may = self._may_give_way(frame)
+                if there is None or there.number in may:
+                    references.keep(self._folder, key, below, may)
         except RecordError as problem:
             _log.info("%s", problem)  # a later frame becomes the reference
 
@@ -96,7 +99,7 @@ class ReferenceFrames:
                 note = f"the reference {one.name} is left aside: {why}; the sharpest so far instead"
                 self._unfit.add((one.number, one.revision))
                 continue
-            if not one.kept:
+            if not one.named:
                 self._keep(key, one)
             return Answer(found, note)
         return Answer(None, note)

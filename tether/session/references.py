@@ -48,7 +48,8 @@ class Key:
 class Candidate:
     """A frame that may be the reference: its id, its revision, its file, and where it was judged.
 
-    `path` lies below the session's folder. `kept`: the record names it as the reference.
+    `path` lies below the session's folder. `named`: the record names it as a reference; `chosen`:
+    since somebody wished so.
     """
 
     number: int
@@ -58,7 +59,8 @@ class Candidate:
     name: str
     area: FocusArea | None
     eyes: tuple[Eye, ...]
-    kept: bool
+    named: bool
+    chosen: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,13 +141,9 @@ def keep(folder: Path, key: Key, path: Path, instead_of: frozenset[int]) -> bool
         The record cannot be written.
     """
     with once(folder) as opened:
-        there = opened.execute(
-            f"SELECT frame FROM reference_frames JOIN frames ON frames.id = frame "
-            f"WHERE {_OF_KEY.format('reference_frames.')} AND chosen = 0",
-            key.values,
-        ).fetchone()
+        there = sharpest_so_far(named(opened, key))
         found = opened.execute("SELECT id FROM frames WHERE path = ?", _key(path)).fetchone()
-        if found is None or (there is not None and there[0] not in instead_of):
+        if found is None or (there is not None and there.number not in instead_of):
             return False
         _put(opened, key, found[0], chosen=False)
         return True
@@ -181,7 +179,7 @@ def is_kept(opened: sqlite3.Connection, path: Path) -> bool:
 def named(opened: sqlite3.Connection, key: Key) -> list[Candidate]:
     """Frames that the record names as the reference: the chosen one first, then the sharpest."""
     rows = opened.execute(
-        f"SELECT {_COLUMNS}, 1 FROM reference_frames AS r JOIN frames AS f "
+        f"SELECT {_COLUMNS}, 1, chosen FROM reference_frames AS r JOIN frames AS f "
         f"ON f.id = r.frame AND f.setup IS r.setup "
         f"WHERE {_OF_KEY.format('r.')} AND (chosen OR {_NOT_OVERRULED}) ORDER BY chosen DESC",
         key.values,
@@ -189,10 +187,15 @@ def named(opened: sqlite3.Connection, key: Key) -> list[Candidate]:
     return [_candidate(row) for row in rows]
 
 
+def sharpest_so_far(some: list[Candidate]) -> Candidate | None:
+    """Which of those that the record names nobody chose."""
+    return next((one for one in some if not one.chosen), None)
+
+
 def sharpest(opened: sqlite3.Connection, key: Key) -> list[Candidate]:
     """Frames to take where it names none that can be used: by their edge width, the least first."""
     rows = opened.execute(
-        f"SELECT {_COLUMNS}, 0 FROM (SELECT * FROM frames WHERE setup IS ? AND camera IS ? "
+        f"SELECT {_COLUMNS}, 0, 0 FROM (SELECT * FROM frames WHERE setup IS ? AND camera IS ? "
         "AND verdict IN ('sharp', 'borderline') AND slate IS NULL ORDER BY id DESC "
         f"LIMIT {_LOOKED_THROUGH}) AS f WHERE json_extract(line, '$.exposure.lens') IS ? "
         f"AND json_extract(line, '$.exposure.f_number') IS ? AND {_NOT_OVERRULED} "
@@ -258,7 +261,7 @@ def _shown(opened: sqlite3.Connection, number: int | None) -> Beside | None:
 
 
 def _candidate(row: tuple[Any, ...]) -> Candidate:
-    number, revision, path, digest, name, line, evidence, kept = row
+    number, revision, path, digest, name, line, evidence, named, chosen = row
     area = json.loads(line)["area"]
     eyes = json.loads(evidence).get("eyes") or [] if evidence else []
     return Candidate(
@@ -269,7 +272,8 @@ def _candidate(row: tuple[Any, ...]) -> Candidate:
         name,
         FocusArea(_rect(area), Source(area["source"])) if area else None,
         tuple(Eye(Part(one["part"]), _rect(one["rect"])) for one in eyes),
-        bool(kept),
+        bool(named),
+        bool(chosen),
     )
 
 
