@@ -12,6 +12,9 @@ from tether.dashboard.text import line, shortened, wrapped
 from tether.plain import plain
 
 
+HINT = "frames belong to the setup that was turned to before them"
+
+
 class Told(Panel):
     """What came of the last key, or what stands in the way."""
 
@@ -27,7 +30,9 @@ class Told(Panel):
     def drawn(self, y: int, width: int) -> Strip:
         """Draw the line."""
         style = self.palette.notice() if self.refused else self.palette.strong()
-        told = shortened(f" {self.told}" if self.told else " shot list", width)
+        if not self.told:
+            style = self.palette.quiet()
+        told = shortened(f" {self.told or HINT}", width)
         return line([(told, style)], width, style if self.refused else self.palette.text())
 
 
