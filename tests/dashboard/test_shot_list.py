@@ -90,6 +90,7 @@ async def test_enter_turns_to_a_setup_and_goes_back(folder: Path, record: Record
         await pilot.press("home", "down", "enter")
         await eventually(lambda: "The maker is the setup now" in lines(app)[0])
         assert Reader(folder).progress().current == ids["The maker"]
+        await eventually(lambda: app.shots.progress.current == ids["The maker"])
         shown = await opened(app, pilot)
         assert shown.table.cursor == 1
         await pilot.press("n")

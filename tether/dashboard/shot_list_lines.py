@@ -11,7 +11,6 @@ from tether.dashboard.shot_table import ShotTable
 from tether.dashboard.text import line, shortened, wrapped
 from tether.plain import plain
 
-
 HINT = "frames belong to the setup that was turned to before them"
 
 
