@@ -45,6 +45,7 @@ class Asked:
     """A file to be judged: its name as a frame, and when it was found whole.
 
     `found` is `time.monotonic()` at that moment. `within` is the folder that no link may leave.
+    `camera` says whose frame it is, where that is a question.
     """
 
     path: Path
@@ -52,6 +53,7 @@ class Asked:
     arrived: datetime
     found: float
     within: Path | None = None
+    camera: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -297,5 +299,6 @@ def _stamped(asked: Asked, **told: Any) -> Judgement:
         arrived=asked.arrived,
         judged=datetime.now().astimezone(),
         latency_ms=1000 * (time.monotonic() - asked.found),
+        camera=asked.camera,
         **told,
     )
