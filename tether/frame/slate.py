@@ -1,0 +1,133 @@
+"""Whether a frame is a slate: shows a code that names the setup that follows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from tether.frame.code_places import Place, eight_bits, places
+from tether.frame.codes import Found, codes
+from tether.frame.pixels import Luma
+from tether.model import Rect
+from tether.plain import plain
+
+LONGEST = 100
+"""Characters of a code: a name that long is already more than a screen shows."""
+
+_MOST_PX = 2_500_000  # that are read of a frame, about 10 ms of a core
+_BESIDE = 0.5  # of the change where a code was found: what changes less is not looked at after
+_SHOWN = 40  # characters of a text that is refused
+
+
+@dataclass(frozen=True, slots=True)
+class Slate:
+    """The code that a frame shows, and where; `refused` says why it is not used, or is empty."""
+
+    code: str
+    rect: Rect
+    refused: str = ""
+
+
+def read(luma: Luma, wanted: Callable[[str], bool] | None = None) -> Slate | None:
+    """Look for a slate's code in a frame; never raises for what a picture may show.
+
+    QR codes and bar codes (EAN-13, EAN-8, UPC-A, UPC-E, Code 128, Code 39, ITF) are read, from 4 %
+    of the frame's longer side, light on dark as well, turned any way. Text comes as zxing-cpp
+    gives it, without white space around it: a UPC-A or UPC-E code as the 13 digits that EAN-13
+    has for it.
+
+    Parameters
+    ----------
+    luma
+        Coded values, uint8 or uint16, shape (rows, columns), of any size.
+    wanted
+        Where a frame shows several codes, the one that this is true of counts, if it is one.
+
+    Returns
+    -------
+    Slate or None
+        None where no code is found. One that cannot name a setup is refused, and so is every
+        code where several say different things.
+    """
+    found: dict[str, tuple[Found, Rect]] = {}
+    left, least = _MOST_PX, 0.0
+    for place in places(luma):
+        area = place.rect.width * place.rect.height // place.times**2
+        if area > left or place.change < least:
+            continue
+        left -= area
+        for code in codes(_part(luma, place)):
+            found.setdefault(code.text.strip(), (code, _rect(code, place, luma)))
+            least = max(least, _BESIDE * place.change)
+    return _chosen(found, wanted)
+
+
+def same(code: str, listed: str) -> bool:
+    """Whether a slate's code is the one on a list, which may tell a product's number shorter.
+
+    GS1 General Specifications: a GTIN of 8, 12 or 13 digits is the one of 14 with zeros before it.
+    """
+    if code == listed:
+        return True
+    both = (code, listed)
+    if not all(one.isascii() and one.isdigit() and len(one) in {8, 12, 13, 14} for one in both):
+        return False
+    return code.zfill(14) == listed.zfill(14)
+
+
+def _chosen(
+    found: dict[str, tuple[Found, Rect]], wanted: Callable[[str], bool] | None
+) -> Slate | None:
+    if not found:
+        return None
+    if len(found) > 1 and wanted is not None:
+        known = {text: told for text, told in found.items() if wanted(text)}
+        found = known if len(known) == 1 else found
+    text, (code, rect) = next(iter(found.items()))
+    if len(found) > 1:
+        named = " and ".join(_short(one) for one in list(found)[:2])
+        more = f" and {len(found) - 2} more" if len(found) > 2 else ""
+        return Slate(_short(text), rect, f"several codes in one frame: {named}{more}")
+    why = _refusal(text, code)
+    return Slate(_short(text) if why else text, rect, why)
+
+
+def _refusal(text: str, code: Found) -> str:
+    """Why a text names no setup, or nothing."""
+    if len(text) > LONGEST:
+        return f"its code holds {len(text):,} characters, more than {LONGEST}"
+    if not code.is_text:
+        return "its code holds no text"
+    if plain(text) != text:
+        return f"its code holds characters that cannot be shown: {_short(text)}"
+    if not text:
+        return "its code is empty"
+    return ""
+
+
+def _short(text: str) -> str:
+    safe = plain(text)
+    return safe if len(safe) <= _SHOWN else safe[: _SHOWN - 1] + "…"
+
+
+def _part(luma: Luma, place: Place) -> np.ndarray[tuple[int, ...], np.dtype[np.uint8]]:
+    """The part of the frame at a place, 8 bit, reduced as far as it may be."""
+    import cv2
+
+    at, times = place.rect, place.times
+    part = eight_bits(luma[at.y : at.y + at.height, at.x : at.x + at.width])
+    if times == 1:
+        return part
+    size = (max(at.width // times, 1), max(at.height // times, 1))
+    return np.asarray(cv2.resize(part, size, interpolation=cv2.INTER_AREA), np.uint8)
+
+
+def _rect(code: Found, place: Place, luma: Luma) -> Rect:
+    """Where a code lies in the frame, px, cut at its borders."""
+    corners = code.corners * place.times + np.array([place.rect.x, place.rect.y])
+    limit = np.array(luma.shape[::-1])
+    left, top = np.clip(np.floor(corners.min(0)), 0, limit - 1).astype(int).tolist()
+    right, bottom = np.clip(np.ceil(corners.max(0)), 1, limit).astype(int).tolist()
+    return Rect(left, top, max(right - left, 1), max(bottom - top, 1))
