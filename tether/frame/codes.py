@@ -28,10 +28,15 @@ _BARS = _KINDS[1:]
 _LINES = (-0.05, 0.0, 0.05)  # of the code's width, up and down from its middle
 _LINE = 0.03  # of the code's width: how high a line is, and
 _LINE_PX = 3  # at least
+_FINER = 3
+_SOFT_PX = 1.5
+_SHARPENED = (0.0, 2.0, 4.0)
 _AROUND = 0.35  # of the code's width, on either side
 _FEWEST = 4  # characters
 _FEWEST_ITF = 6  # digits: it has no check digit
 _QUIET = 4  # modules of paper beside a code's ends: GS1 and ISO/IEC ask for 7 to 11
+_MIDDLE = 320  # px of a part that tell how its bars lie
+_BAND = 0.25  # of a part's diagonal, that is read once it lies straight
 _ALIGNED = 0.5  # how much of all change goes one way, where bars are
 _STRAIGHT_DEG = 3.0
 
@@ -53,12 +58,14 @@ def codes(part: Small) -> list[Found]:
 
 def _turned(part: Small) -> list[Found]:
     """Read bars that lie aslant, where rows and columns of pixels cross too few of them."""
-    angle, share = _across(part)
-    if share < _ALIGNED or abs(angle) < _STRAIGHT_DEG:
-        return []
     height, width = part.shape
+    y, x = max((height - _MIDDLE) // 2, 0), max((width - _MIDDLE) // 2, 0)
+    angle, share = _across(part[y : y + _MIDDLE, x : x + _MIDDLE])
+    if share < _ALIGNED or min(abs(angle), 90 - abs(angle)) < _STRAIGHT_DEG:
+        return []
     side = math.ceil(math.hypot(height, width))
-    upright, back = _straightened(part, np.array([width / 2, height / 2]), angle, side, side)
+    middle = np.array([width / 2, height / 2])
+    upright, back = _straightened(part, middle, angle, side, math.ceil(_BAND * side))
     found = []
     for code in _read(upright, _BARS):
         corners = _corners(code) @ back[:, :2].T + back[:, 2]
@@ -77,7 +84,7 @@ def _sure(part: Small, code: Any, at: Corners | None = None) -> Found | None:
         return Found(code.text, is_text, corners)
     if len(code.text) < _fewest(code):
         return None
-    width = math.dist(corners[:2].mean(0) * 0 + corners[0], corners[1])
+    width = math.dist(corners[0], corners[1])
     if width < 1:
         return None
     lines = _lines(part, corners, width)
@@ -119,16 +126,27 @@ def _lines(part: Small, corners: Corners, width: float) -> list[Small]:
 
 def _told(line: Small, code: Any) -> tuple[str, bool]:
     """What a line says, and whether there is paper beside the ends of that."""
-    rows = np.ascontiguousarray(np.broadcast_to(line, (16, line.size)))
-    for again in _read(rows, (str(code.symbology).rsplit(".", 1)[-1],), rotate=False):
-        if again.text == code.text:
-            x = sorted(float(corner[0]) for corner in _corners(again))
-            return again.text, _is_quiet(line, x[0], x[-1], _QUIET / _modules(again))
-    others = _read(rows, _BARS, rotate=False)
-    return (others[0].text if others else ""), False
+    import cv2
+
+    # Finer and sharper than it came: bars of a pixel or two, out of focus, are read from there.
+    fine = cv2.resize(
+        line[np.newaxis].astype(np.float32), None, fx=_FINER, fy=1, interpolation=cv2.INTER_CUBIC
+    )
+    detail = fine - cv2.GaussianBlur(fine, (0, 0), _SOFT_PX * _FINER)
+    kind = (str(code.symbology).rsplit(".", 1)[-1],)
+    said = ""
+    for sharper in _SHARPENED:
+        coded = np.asarray(np.clip(np.rint(fine + sharper * detail), 0, 255), np.uint8)
+        rows = np.ascontiguousarray(np.broadcast_to(coded, (16, coded.size)))
+        for again in _read(rows, kind, rotate=False):
+            if again.text == code.text:
+                x = sorted(float(corner[0]) for corner in _corners(again))
+                return again.text, _is_quiet(fine[0], x[0], x[-1], _QUIET / _modules(again))
+            said = again.text
+    return said, False
 
 
-def _is_quiet(line: Small, left: float, right: float, share: float) -> bool:
+def _is_quiet(line: NDArray[np.float32], left: float, right: float, share: float) -> bool:
     """Whether a line is paper alone beside both ends, `share` of the code's width from it."""
     inside = line[max(round(left), 0) : round(right) + 1]
     if inside.size < 2:
