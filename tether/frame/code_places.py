@@ -64,12 +64,14 @@ def places(luma: Luma) -> list[Place]:
     return sorted(found, key=lambda place: -place.change)
 
 
-def eight_bits(luma: Luma, brightest: float | None = None) -> Small:
-    """The values in 8 bits; 16 are spread to what is brightest, for they may be dark all over."""
+def eight_bits(luma: Luma) -> Small:
+    """The values in 8 bits; 16 are spread to the brightest, for they may be dark all over."""
+    import cv2
+
     if luma.dtype == np.uint8:
         return np.ascontiguousarray(luma, np.uint8)
-    top = max(float(luma.max(initial=0)) if brightest is None else brightest, 1.0)
-    return np.asarray(np.clip(luma * np.float32(255 / top), 0, 255), np.uint8)
+    brightest = max(int(luma.max(initial=0)), 1)
+    return np.asarray(cv2.convertScaleAbs(np.ascontiguousarray(luma), alpha=255 / brightest), np.uint8)
 
 
 def _pictures(luma: Luma) -> Iterator[tuple[Small, int]]:

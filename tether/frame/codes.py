@@ -49,6 +49,11 @@ class Found:
     is_text: bool
     corners: Corners
 
+    @property
+    def long_side(self) -> float:
+        """Px of the part."""
+        return max(math.dist(self.corners[0], self.corners[at]) for at in (1, 3))
+
 
 def codes(part: Small) -> list[Found]:
     """Read the codes of a part of a frame, shape (rows, columns); none where nothing is sure."""

@@ -19,6 +19,7 @@ LONGEST = 100
 _MOST_PX = 1_500_000  # that are read of a frame, about 8 ms of a core
 _REDUCING = 16  # px that are reduced cost as much as one that is read
 _LEAST = 0.5  # of the change at the likeliest place: a code has hardly less
+_SMALLEST = 0.03  # of the frame's longer side: a smaller code is a thing's own, held up by nobody
 _SHOWN = 40  # characters of a text that is refused
 
 
@@ -37,7 +38,7 @@ def read(luma: Luma, wanted: Callable[[str], bool] | None = None) -> Slate | Non
     QR codes and bar codes (EAN-13, EAN-8, UPC-A, UPC-E, Code 128, Code 39, ITF) are read, from 4 %
     of the frame's longer side, light on dark as well, turned any way. Text comes as zxing-cpp
     gives it, without white space around it: a UPC-A or UPC-E code as the 13 digits that EAN-13
-    has for it.
+    has for it (`same`).
 
     Parameters
     ----------
@@ -63,7 +64,8 @@ def read(luma: Luma, wanted: Callable[[str], bool] | None = None) -> Slate | Non
             continue
         left -= cost
         for code in codes(_part(luma, place)):
-            found.setdefault(code.text.strip(), (code, _rect(code, place, luma)))
+            if code.long_side * place.times >= _SMALLEST * max(luma.shape):
+                found.setdefault(code.text.strip(), (code, _rect(code, place, luma)))
     return _chosen(found, wanted)
 
 
@@ -125,13 +127,13 @@ def _part(luma: Luma, place: Place) -> np.ndarray[tuple[int, ...], np.dtype[np.u
     import cv2
 
     at, times = place.rect, place.times
-    part = eight_bits(luma[at.y : at.y + at.height, at.x : at.x + at.width])
+    part = luma[at.y : at.y + at.height, at.x : at.x + at.width]
     if times == 1:
-        return part
+        return eight_bits(part)
     wide, high = max(at.width // times, 1), max(at.height // times, 1)
     # Means over whole blocks are far quicker than those over parts of pixels.
     even = part[: high * times, : wide * times]
-    return np.asarray(cv2.resize(even, (wide, high), interpolation=cv2.INTER_AREA), np.uint8)
+    return eight_bits(cv2.resize(even, (wide, high), interpolation=cv2.INTER_AREA))
 
 
 def _rect(code: Found, place: Place, luma: Luma) -> Rect:
