@@ -10,11 +10,14 @@ from pathlib import Path
 
 from tests.alerts.programs import alive, appending, hanging, written
 from tests.session.made import judgement, until
+from tether.alerts.channel import Telling
 from tether.alerts.command import Command
 from tether.alerts.dispatch import Dispatch, channels
 from tether.alerts.message import Message
 from tether.alerts.outbox import Outbox
-from tether.model import Cause, Judgement, Verdict
+from tether.alerts.reshoot import Reshoot
+from tether.model import Cause, Judgement, Setup, Verdict
+from tether.session.coverage import Coverage
 from tether.settings import Alerts
 
 EACH = Alerts(at_most_every_s=0.0)
@@ -101,11 +104,11 @@ def test_a_message_is_given_up_in_the_end_but_not_its_channel(tmp_path: Path) ->
 
 
 def test_the_newest_message_wins_and_counts_those_that_nobody_got() -> None:
-    sent: list[Message] = []
+    sent: list[Telling] = []
     allowed = threading.Event()
 
     class Slow(Command):
-        def send(self, message: Message) -> str | None:
+        def send(self, message: Telling) -> str | None:
             sent.append(message)
             allowed.wait(10)
             return "is out of order" if len(sent) == 1 else None
@@ -121,7 +124,8 @@ def test_the_newest_message_wins_and_counts_those_that_nobody_got() -> None:
     outbox.close()
     outbox.join(2)
     # Frames 1 and 2, and the five that were counted in the latter.
-    assert [(one.judgement.frame, one.more) for one in sent] == [("bowl-0001", 0), ("bowl-0003", 7)]
+    titles = [(one.title, one.more) for one in sent]
+    assert titles == [("bowl-0001: soft", 0), ("bowl-0003: soft", 7)]
 
 
 def test_what_could_never_work_shows_before_the_first_alert(tmp_path: Path) -> None:
@@ -137,3 +141,43 @@ def test_the_settings_name_the_channels() -> None:
     assert names == ["command lamp", "notification 1 (json://…)", "notification 2 (ntfy://…)"]
     assert channels(Alerts()) == []
     assert "secret" not in repr(asked)
+
+
+def test_a_setup_left_uncovered_is_told_of_and_no_soft_frame_takes_its_place(
+    tmp_path: Path,
+) -> None:
+    left = Coverage(3, Setup("The maker", needed=2, notes="near eye"), 1, 5)
+    asked = Alerts(command=[appending(tmp_path)], at_most_every_s=0.0)
+    with Dispatch(asked) as dispatch:
+        dispatch.verdict(soft(1))
+        dispatch.raised(left)
+        for nth in range(2, 9):
+            dispatch.verdict(soft(nth))
+    told = heard(tmp_path)
+    assert {"reshoot": {"setup": "The maker", "has": 1, "needs": 2}} in told
+    assert told[-1]["frame"] == "bowl-0008"
+    with Dispatch(asked.model_copy(update={"reshoot": False})) as dispatch:
+        dispatch.raised(left)
+    assert len(heard(tmp_path)) == len(told)
+
+
+def test_a_reshoot_that_could_not_be_told_is_tried_again_but_not_for_ever() -> None:
+    sent: list[Telling] = []
+
+    class Broken(Command):
+        def send(self, message: Telling) -> str | None:
+            sent.append(message)
+            return "is out of order"
+
+        def check(self) -> str | None:
+            return None
+
+    outbox = Outbox(Broken(["lamp"], 1), (0.01,))
+    outbox.start()
+    outbox.put_reshoot(Reshoot(Coverage(3, Setup("The maker"), 0, 5)))
+    until(lambda: len(sent) == 4)
+    time.sleep(0.2)
+    outbox.close()
+    outbox.join(2)
+    assert [one.title for one in sent] == ["reshoot The maker"] * 4
+    assert sent[0].body == "0 of 1 sharp frame"

@@ -5,14 +5,18 @@ from __future__ import annotations
 import os
 import sys
 import threading
+from functools import partial
 from importlib.util import find_spec as importable
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from tether import BEGUN_NS
 from tether.commands import options
+
+if TYPE_CHECKING:
+    from tether.model import Setup
 
 
 def watch(
@@ -28,6 +32,13 @@ def watch(
         typer.Option("--polling", help="Look every second, for a share that sends no events."),
     ] = False,
     camera: options.Camera = None,
+    shot_list: Annotated[
+        Path | None,
+        typer.Option("--shot-list", metavar="FILE", help="The setups to get (TOML or CSV)."),
+    ] = None,
+    by_folder: Annotated[
+        bool, typer.Option("--by-folder", help="Every folder inside FOLDER is a setup.")
+    ] = False,
     no_alerts: Annotated[
         bool,
         typer.Option("--no-alerts", help="Run no command and send no notification."),
@@ -47,6 +58,10 @@ def watch(
     settings = options.settings(preset, config, area)
     if camera is not None and not importable("gphoto2"):
         raise typer.BadParameter("--camera needs the library gphoto2, which this system lacks")
+    shots = options.shots(shot_list)
+    if by_folder:
+        counted = settings.session.model_copy(update={"by_folder": True})
+        settings = settings.model_copy(update={"session": counted})
     if as_json and not headless:
         raise typer.BadParameter("--json goes with --headless")
     if headless or supervised:
@@ -56,6 +71,8 @@ def watch(
         from tether.commands import watching
         from tether.session.lock import AlreadyWatched
         from tether.session.schema import RecordError
+        from tether.session.setups import SetupError
+        from tether.settings import load
 
         watching.log_to_stderr(greet=not supervised)
         told = [] if supervised else [watching.teller(as_json=as_json)]
@@ -74,12 +91,15 @@ def watch(
                     alerted=alerted,
                     camera=camera,
                     asked=None if no_alerts else settings.alerts,
+                    shots=shots,
+                    preset=partial(load, config=config),
                 )
-        except (AlreadyWatched, RecordError) as problem:
+        except (AlreadyWatched, RecordError, SetupError) as problem:
             print(f"tether: {problem}", file=sys.stderr)
             raise typer.Exit(2) from None
         return
-    _refuse_what_cannot_be_watched(folder)
+    # Once, and not by each watch that is started anew: what was edited since must stay.
+    _prepare(folder, shots)
     from tether.commands.supervised import SupervisedWatch
     from tether.dashboard.run import run
 
@@ -89,19 +109,22 @@ def watch(
     arguments += [] if camera is None else [f"--camera={camera}"]
     arguments += ["--existing"] if existing else []
     arguments += ["--polling"] if polling else []
+    arguments += ["--by-folder"] if by_folder else []
     arguments += ["--no-alerts"] if no_alerts else []
     with SupervisedWatch([*arguments, "--", str(folder)]) as watching_process:
         status = run(folder, bell=settings.alerts.bell, notice=watching_process.line)
     raise typer.Exit(status)
 
 
-def _refuse_what_cannot_be_watched(folder: Path) -> None:
-    """Say on the command line what a dashboard would otherwise open only to say."""
+def _prepare(folder: Path, shots: tuple[Setup, ...]) -> None:
+    """Lay the shot list; say on the command line what a dashboard would open only to say."""
     import sqlite3
 
+    from tether.commands.shot_list import laid_over
     from tether.session import lock
     from tether.session.record import Record
     from tether.session.schema import RecordError
+    from tether.session.setups import SetupError
 
     if lock.held(folder):
         print(f"tether: {folder} is watched already; `tether show` looks on", file=sys.stderr)
@@ -109,6 +132,10 @@ def _refuse_what_cannot_be_watched(folder: Path) -> None:
     record = Record(folder)
     try:
         record.known()
+        laid_over(folder, shots, by_folder=False)
+    except SetupError as problem:
+        print(f"tether: the shot list: {problem}", file=sys.stderr)
+        raise typer.Exit(2) from None
     except RecordError as problem:
         damaged = type(problem.__cause__) is sqlite3.DatabaseError
         remedy = "; move that file away to begin anew" if damaged else ""

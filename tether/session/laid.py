@@ -7,16 +7,12 @@ single small transaction, which waits for the watch's own as the watch waits for
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
-from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
 from tether.model import Rect
 from tether.plain import plain
-from tether.session import schema
-from tether.session.record import next_revision
-from tether.session.schema import RecordError
+from tether.session.writing import next_revision, once
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +30,7 @@ class Laid:
     revision: int = 0
 
 
-def put(folder: Path, laid: Laid, jpeg: bytes, setup: str | None = None) -> int:
+def put(folder: Path, laid: Laid, jpeg: bytes, setup: int | None = None) -> int:
     """Keep an area for a setup in the place of the one before.
 
     Parameters
@@ -46,7 +42,7 @@ def put(folder: Path, laid: Laid, jpeg: bytes, setup: str | None = None) -> int:
     jpeg
         The frame, reduced, as `frame.anchor` codes it.
     setup
-        Its name, or None while there is none.
+        Its id in the record, or None while there is none.
 
     Returns
     -------
@@ -58,21 +54,21 @@ def put(folder: Path, laid: Laid, jpeg: bytes, setup: str | None = None) -> int:
     RecordError
         It cannot be kept; the message says why.
     """
-    with _transaction(folder) as opened:
+    with once(folder) as opened:
         _delete(opened, setup, drawn=laid.drawn)
         revision = next_revision(opened)
         r = laid.rect
         opened.execute(
             "INSERT INTO fixed_areas VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
             (
-                *(setup, laid.drawn, revision, r.x, r.y, r.width, r.height),
+                *(key(setup), laid.drawn, revision, r.x, r.y, r.width, r.height),
                 *(*laid.size, plain(laid.frame), jpeg),
             ),
         )
         return revision
 
 
-def take_away(folder: Path, setup: str | None = None) -> None:
+def take_away(folder: Path, setup: int | None = None) -> None:
     """Forget the area that was drawn for a setup.
 
     Raises
@@ -80,24 +76,15 @@ def take_away(folder: Path, setup: str | None = None) -> None:
     RecordError
         The record cannot be written.
     """
-    with _transaction(folder) as opened:
+    with once(folder) as opened:
         _delete(opened, setup, drawn=True)
         next_revision(opened)
 
 
-def _delete(opened: sqlite3.Connection, setup: str | None, *, drawn: bool) -> None:
-    opened.execute("DELETE FROM fixed_areas WHERE setup IS ? AND drawn = ?", (setup, drawn))
+def _delete(opened: sqlite3.Connection, setup: int | None, *, drawn: bool) -> None:
+    opened.execute("DELETE FROM fixed_areas WHERE setup IS ? AND drawn = ?", (key(setup), drawn))
 
 
-@contextmanager
-def _transaction(folder: Path) -> Iterator[sqlite3.Connection]:
-    path = folder / schema.NAME
-    if schema.inode(path) is None:
-        raise RecordError(f"{path}: there is no record here")
-    with closing(schema.connect(path, write=True)) as opened:
-        try:
-            opened.execute("BEGIN IMMEDIATE")
-            yield opened
-            opened.execute("COMMIT")
-        except sqlite3.Error as problem:
-            raise RecordError(f"{path}: {problem}") from problem
+def key(setup: int | None) -> str | None:
+    """A setup as the table names it."""
+    return None if setup is None else str(setup)

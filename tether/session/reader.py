@@ -5,17 +5,25 @@ from __future__ import annotations
 import json
 import os
 import sqlite3
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from tether.model import Rect
-from tether.session import lock, schema
-from tether.session.laid import Laid
+from tether.session import coverage, lock, overrules, reshoots, schema, setups, turns
+from tether.session.coverage import Coverage
+from tether.session.laid import Laid, key
 from tether.session.record import WatchState
+from tether.session.reshoots import Reshoot
 from tether.session.schema import RecordError
+from tether.session.setups import Listed
+from tether.session.turns import Turns
+from tether.verdict.limit import Leeway
 
-LAID_SINCE = 2  # the record's version
+T = TypeVar("T")
+
+LAID_SINCE, SETUPS_SINCE = 2, 3  # the record's version
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +40,28 @@ class Row:
     edge_width_hi: float | None
     limit_px: float | None
     name: str
+    setup: int | None = None
+    slate: str | None = None
+    overruled: str | None = None
+
+    @property
+    def stands(self) -> str:
+        """The verdict that counts: the photographer's, else the measured one."""
+        return self.overruled or self.verdict
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """The shot list as it stands: what each setup has, the setup of now (its id), the reshoots."""
+
+    setups: tuple[Coverage, ...] = ()
+    current: int | None = None
+    reshoots: tuple[Reshoot, ...] = ()
+
+    @property
+    def uncovered(self) -> tuple[Coverage, ...]:
+        """Setups that lack sharp frames, in the list's order."""
+        return tuple(one for one in self.setups if not one.covered)
 
 
 class Reader:
@@ -60,12 +90,45 @@ class Reader:
 
     def rows_since(self, revision: int) -> list[Row]:
         """Frames added or changed after `revision`, oldest change first; 0 asks for all."""
+        more = ", setup, slate, overrules.verdict" if self._since(SETUPS_SINCE) else ""
+        joined = "LEFT JOIN overrules ON overrules.frame = frames.id" if more else ""
         found = self._all(
-            "SELECT id, revision, arrived, verdict, cause, edge_width_px, edge_width_lo, "
-            "edge_width_hi, limit_px, name FROM frames WHERE revision > ? ORDER BY revision",
+            "SELECT id, frames.revision, arrived, frames.verdict, cause, edge_width_px, "
+            f"edge_width_lo, edge_width_hi, limit_px, name{more} FROM frames {joined} "
+            "WHERE frames.revision > ? ORDER BY frames.revision",
             (revision,),
         )
         return [Row(*one) for one in found]
+
+    def shot_list(self) -> tuple[list[Listed], Turns]:
+        """Every setup in the list's order, and the turns from one to the next."""
+        if not self._since(SETUPS_SINCE):
+            return [], Turns([])
+        return self._asked(lambda opened: (setups.listed(opened), turns.read(opened)))
+
+    def progress(self) -> Progress:
+        """What each setup has and needs, which one is the setup of now, and the open reshoots."""
+        if not self._since(SETUPS_SINCE):
+            return Progress()
+
+        def look(opened: sqlite3.Connection) -> Progress:
+            found = coverage.coverage(opened, coverage.told_burst_s(opened))
+            return Progress(
+                tuple(found), setups.current(opened), tuple(reshoots.open_now(opened, found))
+            )
+
+        return self._asked(look)
+
+    def leeway(self) -> Leeway | None:
+        """How far the photographer's word has moved the session's limit."""
+        return self._asked(overrules.leeway) if self._since(SETUPS_SINCE) else None
+
+    def overrule(self, number: int) -> tuple[str, str] | None:
+        """What the photographer said against the verdict of the frame with this id, and why."""
+        if not self._since(SETUPS_SINCE):
+            return None
+        found = self._all("SELECT verdict, reason FROM overrules WHERE frame = ?", (number,))
+        return (found[0][0], found[0][1]) if found else None
 
     def frame(self, number: int) -> dict[str, Any] | None:
         """The contract's object for the frame with this id."""
@@ -87,14 +150,14 @@ class Reader:
         found = self._all("SELECT path FROM frames WHERE id = ?", (number,))
         return self.folder / os.fsdecode(found[0][0]) if found else None
 
-    def laid(self, setup: str | None = None, *, drawn: bool = True) -> Laid | None:
+    def laid(self, setup: int | None = None, *, drawn: bool = True) -> Laid | None:
         """The fixed area that was drawn for a setup, or else that the settings gave it."""
-        if self._one(self._ready(), "PRAGMA user_version") < LAID_SINCE:
+        if not self._since(LAID_SINCE):
             return None
         found = self._all(
             "SELECT x, y, width, height, frame_width, frame_height, frame, drawn, revision "
             "FROM fixed_areas WHERE setup IS ? AND drawn = ?",
-            (setup, drawn),
+            (key(setup), drawn),
         )
         if not found:
             return None
@@ -134,6 +197,15 @@ class Reader:
             self._opened = schema.connect(self.path, write=False)
             self._inode = there
         return self._opened
+
+    def _since(self, version: int) -> bool:
+        return int(self._one(self._ready(), "PRAGMA user_version")) >= version
+
+    def _asked(self, look: Callable[[sqlite3.Connection], T]) -> T:
+        try:
+            return look(self._ready())
+        except sqlite3.Error as problem:
+            raise RecordError(f"{self.path}: {problem}") from problem
 
     def _all(self, query: str, values: tuple[object, ...]) -> list[tuple[Any, ...]]:
         try:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import os
-import sqlite3
 from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -13,7 +12,8 @@ from typing import Any
 from tether import contract
 from tether.model import Judgement
 from tether.plain import plain
-from tether.session.writing import Writing
+from tether.session.coverage import BURST_S
+from tether.session.writing import Writing, next_revision
 from tether.verdict.taken import focusing
 
 
@@ -30,7 +30,8 @@ class Stamp:
 class Entry:
     """A judged frame as it goes into the record; paths lie below the session's folder.
 
-    `unfinished`: it has its verdict, and the rest of the frame is still to be looked at.
+    `unfinished`: it has its verdict, and the rest of the frame is still to be looked at. `setup`
+    is the id of the one it belongs to.
     """
 
     judgement: Judgement
@@ -38,6 +39,7 @@ class Entry:
     stamp: Stamp
     raw: Path | None = None
     unfinished: bool = False
+    setup: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +59,7 @@ class WatchState:
     `camera` tells how the camera is doing, where one is asked for; else it is empty. `before` says
     what would make the next frame soft: how sure that is ("wrong" or "look"), and what to change.
     `smallest_px` and `largest_px` are the sides that a judged area may have. `alerts` says which
-    alert channels fail and why, or is empty.
+    alert channels fail and why, or is empty. Frames within `burst_s` of each other are one try.
     """
 
     there: bool = True
@@ -69,6 +71,7 @@ class WatchState:
     camera: str = ""
     before: tuple[tuple[str, str], ...] = ()
     alerts: str = ""
+    burst_s: float = BURST_S
 
 
 class Record(Writing):
@@ -94,6 +97,10 @@ class Record(Writing):
             "name": plain(judgement.frame),
             "line": contract.line(judgement),
             "evidence": _evidence(judgement),
+            "setup": entry.setup,
+            "taken": judgement.taken_s,
+            "slate": judgement.slate or None,
+            "relative_blur": judgement.relative_blur,
         }
         names = ", ".join(values)
         marks = ", ".join(f":{name}" for name in values)
@@ -226,9 +233,3 @@ def _evidence(judgement: Judgement) -> str | None:
         "eyes": [asdict(eye) for eye in judgement.eyes],
     }
     return json.dumps((asdict(measurement) if measurement else {}) | more)
-
-
-def next_revision(opened: sqlite3.Connection) -> int:
-    """The number of the change that this transaction makes."""
-    found = opened.execute("UPDATE revisions SET last = last + 1 RETURNING last").fetchone()
-    return int(found[0])

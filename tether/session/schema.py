@@ -52,7 +52,7 @@ CREATE TABLE IF NOT EXISTS passed_over (  -- there before the session began, not
     mtime_ns INTEGER NOT NULL
 );
 CREATE TABLE IF NOT EXISTS fixed_areas (  -- where to look, laid over one frame; since version 2
-    setup TEXT,                     -- by name; NULL while there is none
+    setup TEXT,                     -- its id in digits; NULL while there is none
     drawn INTEGER NOT NULL,         -- whether it was drawn, or is the settings'
     revision INTEGER NOT NULL,
     x INTEGER NOT NULL,             -- px of the unrotated frame
@@ -82,18 +82,19 @@ CREATE TABLE IF NOT EXISTS setups (       -- the shot list; from here on since v
     name TEXT NOT NULL,
     folded TEXT NOT NULL UNIQUE,    -- the name, however it is spelt
     code TEXT NOT NULL,             -- what its slate shows; empty: the name
+    folded_code TEXT,               -- the same; NULL where there is none
     needed INTEGER NOT NULL,        -- sharp frames
     preset TEXT,
     area TEXT,                      -- four numbers as JSON
     notes TEXT NOT NULL,
     origin TEXT NOT NULL            -- list, folder, slate, command or screen
 );
+CREATE UNIQUE INDEX IF NOT EXISTS setups_by_code ON setups (folded_code);
 CREATE TABLE IF NOT EXISTS turns (        -- which setup frames belong to from a moment on
     id INTEGER PRIMARY KEY,
     at REAL NOT NULL,               -- seconds since 1970
     setup INTEGER REFERENCES setups (id),   -- NULL: none
-    by TEXT NOT NULL,               -- list, folder, slate, command or screen
-    frame INTEGER REFERENCES frames (id)    -- the slate, or the frame in a setup's folder
+    by TEXT NOT NULL                -- list, folder, slate, command or screen
 );
 CREATE TABLE IF NOT EXISTS reshoots (     -- setups that were left uncovered
     id INTEGER PRIMARY KEY,

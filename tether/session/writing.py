@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager, suppress
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
 from tether.session import schema
@@ -61,3 +61,32 @@ class Writing:
 def _quietly(step: Callable[[], object]) -> None:
     with suppress(sqlite3.Error):
         step()
+
+
+@contextmanager
+def once(folder: Path) -> Iterator[sqlite3.Connection]:
+    """One small transaction by somebody who does not own the record: a screen, a command.
+
+    It waits for the watch's own as the watch waits for it.
+
+    Raises
+    ------
+    RecordError
+        There is no record, or it cannot be written.
+    """
+    path = folder / schema.NAME
+    if schema.inode(path) is None:
+        raise RecordError(f"{path}: there is no record here")
+    with closing(schema.connect(path, write=True)) as opened:
+        try:
+            opened.execute("BEGIN IMMEDIATE")
+            yield opened
+            opened.execute("COMMIT")
+        except sqlite3.Error as problem:
+            raise RecordError(f"{path}: {problem}") from problem
+
+
+def next_revision(opened: sqlite3.Connection) -> int:
+    """The number of the change that this transaction makes."""
+    found = opened.execute("UPDATE revisions SET last = last + 1 RETURNING last").fetchone()
+    return int(found[0])

@@ -1,0 +1,127 @@
+"""The photographer's word against a verdict: the record keeps both.
+
+What a session judges by changes only where the photographer asks for that: then the limit from
+there on is the one by which this very frame would have got the verdict that it ought to have: the
+upper end of its interval is within it, or the lower end beyond it.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+import time
+from dataclasses import asdict
+from pathlib import Path
+
+from tether.model import Verdict
+from tether.plain import plain
+from tether.session.writing import next_revision, once
+from tether.verdict.limit import Leeway
+
+LONGEST = 200
+"""Characters of a reason."""
+
+_BEYOND = 0.999  # soft is beyond the limit, not at it
+
+
+class OverruleError(Exception):
+    """A word that cannot be taken; the message says why."""
+
+
+def overrule(folder: Path, number: int, verdict: Verdict, reason: str, *, feed: bool) -> None:
+    """Have a verdict of the photographer's stand before the one of the frame with this id.
+
+    Parameters
+    ----------
+    folder
+        The session's.
+    number
+        The frame's id.
+    verdict
+        Sharp or soft; borderline and unjudged say nothing that a photographer means.
+    reason
+        Why, in a few words.
+    feed
+        Whether the session's limit follows.
+
+    Raises
+    ------
+    OverruleError
+        There is no reason, or nothing that a limit can be fed with.
+    RecordError
+        The record cannot be written.
+    """
+    if verdict not in {Verdict.SHARP, Verdict.SOFT}:
+        raise OverruleError("a frame is overruled as sharp or as soft")
+    said = plain(" ".join(reason.split()))[:LONGEST]
+    if not said:
+        raise OverruleError("a reason is wanted, in a few words")
+    with once(folder) as opened:
+        row = opened.execute(
+            "SELECT name, edge_width_lo, edge_width_hi, limit_px FROM frames WHERE id = ?",
+            (number,),
+        ).fetchone()
+        if row is None:
+            raise OverruleError("that frame is not in the record any more")
+        if feed:
+            _feed(opened, verdict, *row)
+        revision = next_revision(opened)
+        opened.execute(
+            "INSERT OR REPLACE INTO overrules VALUES (?, ?, ?, ?, ?)",
+            (number, revision, verdict.value, said, time.time()),
+        )
+        opened.execute("UPDATE frames SET revision = ? WHERE id = ?", (revision, number))
+
+
+def take_back(folder: Path, number: int) -> None:
+    """Let the measured verdict stand again; a limit that was fed stays as it is.
+
+    Raises
+    ------
+    RecordError
+        The record cannot be written.
+    """
+    with once(folder) as opened:
+        opened.execute("DELETE FROM overrules WHERE frame = ?", (number,))
+        opened.execute(
+            "UPDATE frames SET revision = ? WHERE id = ?", (next_revision(opened), number)
+        )
+
+
+def settings_limit(folder: Path) -> None:
+    """Judge frames by the settings' limit again.
+
+    Raises
+    ------
+    RecordError
+        The record cannot be written.
+    """
+    with once(folder) as opened:
+        opened.execute("DELETE FROM state WHERE key = 'leeway'")
+        next_revision(opened)
+
+
+def leeway(opened: sqlite3.Connection) -> Leeway | None:
+    """How the session's limit was fed, if it was."""
+    found = opened.execute("SELECT value FROM state WHERE key = 'leeway'").fetchone()
+    return Leeway(**json.loads(found[0])) if found else None
+
+
+def _feed(
+    opened: sqlite3.Connection,
+    verdict: Verdict,
+    name: str,
+    lo_px: float | None,
+    hi_px: float | None,
+    limit_px: float | None,
+) -> None:
+    if lo_px is None or hi_px is None or limit_px is None:
+        raise OverruleError("it has no edge width that the limit could follow")
+    before = leeway(opened)
+    # The frame was judged by what held then; the settings' own is what leeway is counted from.
+    own = limit_px / (before.times if before else 1.0)
+    times = (hi_px if verdict is Verdict.SHARP else lo_px * _BEYOND) / own
+    opened.execute(
+        "INSERT OR REPLACE INTO state VALUES ('leeway', ?)",
+        (json.dumps(asdict(Leeway(times, name))),),
+    )

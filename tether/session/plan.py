@@ -1,0 +1,144 @@
+"""What the session is after, as the watch knows it: where a frame belongs, and its settings.
+
+Workers ask before each frame; the record is read again only when somebody has written to it.
+"""
+
+from __future__ import annotations
+
+import logging
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from tether.model import Setup
+from tether.session.reader import Reader
+from tether.session.schema import RecordError
+from tether.session.setups import Listed
+from tether.session.shot_list.spelling import folded
+from tether.session.turns import Turns
+from tether.settings import Settings, SettingsError
+from tether.verdict.limit import Leeway
+
+_log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """Where a frame belongs: id and name of its setup, None while there is none, and how to judge.
+
+    `by_folder`: it lies in that setup's own folder. `leeway` is how far the limit was
+    fed.
+    """
+
+    id: int | None
+    name: str | None
+    settings: Settings
+    by_folder: bool = False
+    leeway: Leeway | None = None
+
+
+class Plan:
+    """The shot list and the turns, read from the record; any thread may ask.
+
+    Parameters
+    ----------
+    folder
+        The session's.
+    settings
+        The session's own.
+    preset
+        Returns the settings with another preset under them.
+    """
+
+    def __init__(
+        self, folder: Path, settings: Settings, preset: Callable[[str], Settings] | None = None
+    ) -> None:
+        self._settings = settings
+        self._preset = preset
+        self._reader = Reader(folder)
+        self._lock = threading.Lock()
+        self._behind = True
+        self._listed: dict[int, Listed] = {}
+        self._by_name: dict[str, int] = {}
+        self._made: dict[int, tuple[Setup, Settings]] = {}
+        self._leeway: Leeway | None = None
+        self.turns = Turns([])
+
+    def renew(self) -> None:
+        """Take in what was written to the record; while it cannot be read all stays as it was."""
+        with self._lock:
+            try:
+                if self._reader.changed() or self._behind:
+                    self._behind = True
+                    found, turns = self._reader.shot_list()
+                    self._leeway = self._reader.leeway()
+                    self._take(found, turns)
+                    self._behind = False
+            except RecordError as problem:
+                _log.info("%s", problem)
+
+    def of(self, below: Path, arrived_s: float) -> Placed:
+        """Where a frame belongs that came then (s since 1970), `below` the session's folder."""
+        self.renew()
+        with self._lock:
+            number = self._folder(below)
+            by_folder = number is not None
+            if number is None:
+                number = self.turns.at(arrived_s)
+            listed = self._listed.get(number) if number is not None else None
+            if listed is None:
+                return Placed(None, None, self._settings, leeway=self._leeway)
+            settings = self._for(listed)
+            return Placed(listed.id, listed.setup.name, settings, by_folder, self._leeway)
+
+    def settings(self, number: int | None) -> Settings:
+        """What frames of the setup of this id are judged by."""
+        with self._lock:
+            listed = self._listed.get(number) if number is not None else None
+            return self._settings if listed is None else self._for(listed)
+
+    def names(self, text: str) -> bool:
+        """Whether a setup of the list has this name or code."""
+        self.renew()
+        with self._lock:
+            return folded(text) in self._by_name
+
+    def close(self) -> None:
+        """Let go of the record."""
+        with self._lock:
+            self._reader.close()
+
+    def _take(self, found: list[Listed], turns: Turns) -> None:
+        self.turns = turns
+        self._listed = {one.id: one for one in found}
+        names = {folded(one.setup.name): one.id for one in found}
+        self._by_name = names | {folded(o.setup.code): o.id for o in found if o.setup.code}
+
+    def _folder(self, below: Path) -> int | None:
+        """The setup that one of its folders is named as, the innermost first."""
+        if not self._by_name:
+            return None
+        found = (self._by_name.get(folded(part)) for part in reversed(below.parts[:-1]))
+        return next((one for one in found if one is not None), None)
+
+    def _for(self, listed: Listed) -> Settings:
+        """Its settings, made once for what the list says of it now."""
+        setup = listed.setup
+        before = self._made.get(listed.id)
+        if before is not None and (before[0].preset, before[0].area) == (setup.preset, setup.area):
+            return before[1]
+        settings = self._settings
+        if setup.preset is not None and self._preset is not None:
+            try:
+                settings = self._preset(setup.preset)
+            except SettingsError as problem:
+                _log.warning("%s: its preset cannot be used: %s", setup.name, problem)
+        if setup.area is not None:
+            others = [one for one in settings.area.sources if one != "fixed area"]
+            area = settings.area.model_copy(
+                update={"fixed": list(setup.area), "sources": ["fixed area", *others]}
+            )
+            settings = settings.model_copy(update={"area": area})
+        self._made[listed.id] = (setup, settings)
+        return settings

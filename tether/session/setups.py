@@ -1,0 +1,234 @@
+"""The shot list in the record: setups in their order, put there and changed by whoever may.
+
+A screen or a command changes it in one small transaction, as the watch itself does.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from tether.model import Setup
+from tether.plain import plain
+from tether.session.shot_list.cells import MOST_SHARP, why_no_title
+from tether.session.shot_list.spelling import folded
+from tether.session.writing import next_revision, once
+
+
+class SetupError(Exception):
+    """A setup that cannot be; the message says why."""
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """A setup of the shot list by its number in the record; `origin` is what put it there."""
+
+    id: int
+    setup: Setup
+    origin: str
+
+
+def put_list(folder: Path, setups: Iterable[Setup], origin: str) -> None:
+    """Lay a list over the record's: its setups first, in its order.
+
+    A setup that is there already takes on what the list says of it; others stay, behind.
+
+    Raises
+    ------
+    SetupError
+        A code is that of another setup already.
+    RecordError
+        The record cannot be written.
+    """
+    with once(folder) as opened:
+        wanted = list(setups)
+        there = {folded(one.setup.name): one for one in listed(opened)}
+        # Codes may have changed places among them.
+        opened.executemany(
+            "UPDATE setups SET code = '', folded_code = NULL WHERE folded = ?",
+            [(folded(one.name),) for one in wanted],
+        )
+        opened.execute("UPDATE setups SET place = place + 1000000")
+        for place, setup in enumerate(wanted):
+            before = there.get(folded(setup.name))
+            if before is None:
+                _insert(opened, setup, origin, place)
+            else:
+                _check(opened, setup, but=before.id)
+                _update(opened, before.id, setup)
+                opened.execute("UPDATE setups SET place = ? WHERE id = ?", (place, before.id))
+        order = opened.execute("SELECT id FROM setups ORDER BY place, id").fetchall()
+        opened.executemany(
+            "UPDATE setups SET place = ? WHERE id = ?",
+            [(place, number) for place, (number,) in enumerate(order)],
+        )
+
+
+def put_new(folder: Path, setups: Iterable[Setup], origin: str) -> None:
+    """Put setups at the list's end, but for those whose name or code is there already.
+
+    Raises
+    ------
+    RecordError
+        The record cannot be written.
+    """
+    with once(folder) as opened:
+        for setup in setups:
+            if named(opened, setup.name) is None:
+                added(opened, setup, origin)
+
+
+def add(folder: Path, setup: Setup, origin: str) -> int:
+    """Put a setup at the list's end.
+
+    Returns
+    -------
+    int
+        Its id.
+
+    Raises
+    ------
+    SetupError
+        Its name or code cannot be, or is another's.
+    RecordError
+        The record cannot be written.
+    """
+    with once(folder) as opened:
+        return added(opened, setup, origin)
+
+
+def added(opened: sqlite3.Connection, setup: Setup, origin: str) -> int:
+    """Do the same within a transaction."""
+    last = opened.execute("SELECT ifnull(max(place), -1) FROM setups").fetchone()[0]
+    return _insert(opened, setup, origin, last + 1)
+
+
+def change(folder: Path, number: int, setup: Setup) -> None:
+    """Have a setup say something else from now on; errors as for `add`."""
+    with once(folder) as opened:
+        _check(opened, setup, but=number)
+        _update(opened, number, setup)
+
+
+def remove(folder: Path, number: int) -> None:
+    """Take a setup off the list.
+
+    Raises
+    ------
+    SetupError
+        It has frames, or is the one that frames belong to now.
+    RecordError
+        The record cannot be written.
+    """
+    with once(folder) as opened:
+        if opened.execute("SELECT 1 FROM frames WHERE setup = ? LIMIT 1", (number,)).fetchone():
+            raise SetupError("it has frames; give it 0 as the number of sharp frames instead")
+        if current(opened) == number:
+            raise SetupError("it is the setup of now; turn to another one first")
+        for table in ("turns", "reshoots", "reference_frames"):
+            opened.execute(f"DELETE FROM {table} WHERE setup = ?", (number,))
+        opened.execute("DELETE FROM setups WHERE id = ?", (number,))
+        next_revision(opened)
+
+
+def move(folder: Path, number: int, by: int) -> None:
+    """Move a setup so many places down the list, or up where negative."""
+    with once(folder) as opened:
+        order = [one.id for one in listed(opened)]
+        if number not in order:
+            return
+        at = order.index(number)
+        order.insert(max(0, min(len(order) - 1, at + by)), order.pop(at))
+        opened.executemany(
+            "UPDATE setups SET place = ? WHERE id = ?", [(n, one) for n, one in enumerate(order)]
+        )
+        next_revision(opened)
+
+
+def listed(opened: sqlite3.Connection) -> list[Listed]:
+    """Every setup, in the list's order."""
+    return [_listed(row) for row in opened.execute(f"{_SELECT} ORDER BY place, id").fetchall()]
+
+
+def named(opened: sqlite3.Connection, text: str) -> Listed | None:
+    """The setup of this code, or else of this name."""
+    row = opened.execute(
+        f"{_SELECT} WHERE :it IN (folded, folded_code) ORDER BY folded_code IS :it DESC LIMIT 1",
+        {"it": folded(text)},
+    ).fetchone()
+    return None if row is None else _listed(row)
+
+
+def current(opened: sqlite3.Connection) -> int | None:
+    """The setup that frames belong to from the last turn on."""
+    found = opened.execute("SELECT setup FROM turns ORDER BY at DESC, id DESC LIMIT 1").fetchone()
+    return None if found is None else found[0]
+
+
+_SELECT = "SELECT id, name, code, needed, preset, area, notes, origin FROM setups"
+
+
+def check_name(text: str, what: str = "name") -> None:
+    """Raise `SetupError` where a text is no name."""
+    why = why_no_title(text) if text.strip() else "is empty"
+    if why:
+        raise SetupError(f"its {what} {why}")
+
+
+def _check(opened: sqlite3.Connection, setup: Setup, but: int | None = None) -> None:
+    for what, text in (("name", setup.name), ("code", setup.code)):
+        if text or what == "name":
+            check_name(text, what)
+        other = named(opened, text) if text else None
+        if other is not None and other.id != but:
+            raise SetupError(f"{what} {plain(text)!r} is that of {other.setup.name} already")
+    if not 0 <= setup.needed <= MOST_SHARP:
+        raise SetupError(f"it needs 0 to {MOST_SHARP} sharp frames, not {setup.needed}")
+
+
+def _insert(opened: sqlite3.Connection, setup: Setup, origin: str, place: float) -> int:
+    _check(opened, setup)
+    values = {**_values(setup), "origin": origin, "place": place}
+    return _id(
+        opened.execute(
+            f"INSERT INTO setups (revision, {', '.join(values)}) "
+            f"VALUES (:revision, {', '.join(f':{name}' for name in values)}) RETURNING id",
+            {**values, "revision": next_revision(opened)},
+        )
+    )
+
+
+def _update(opened: sqlite3.Connection, number: int, setup: Setup) -> None:
+    values = _values(setup)
+    opened.execute(
+        f"UPDATE setups SET revision = :revision, {', '.join(f'{n} = :{n}' for n in values)} "
+        "WHERE id = :id",
+        {**values, "revision": next_revision(opened), "id": number},
+    )
+
+
+def _values(setup: Setup) -> dict[str, object]:
+    return {
+        "name": setup.name.strip(),
+        "folded": folded(setup.name),
+        "code": setup.code.strip(),
+        "folded_code": folded(setup.code) or None,
+        "needed": setup.needed,
+        "preset": setup.preset,
+        "area": None if setup.area is None else json.dumps(setup.area),
+        "notes": setup.notes,
+    }
+
+
+def _listed(row: tuple[Any, ...]) -> Listed:
+    number, name, code, needed, preset, area, notes, origin = row
+    where = tuple(json.loads(area)) if area else None
+    return Listed(number, Setup(name, code, needed, preset, where, notes), origin)
+
+
+def _id(cursor: sqlite3.Cursor) -> int:
+    return int(cursor.fetchone()[0])
