@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
-from mocks.light import Field, as_field, paint
+from mocks.light import as_field, paint
 from mocks.scenes import Layer, Scene
 
 LINEAR = ("ean13", "ean8", "upca", "upce", "code128", "code39", "itf")
@@ -119,7 +119,8 @@ def held(slate: Slate, width: int, height: int) -> Held:
     centre = code.mean(0)
 
     def seen(points: Corners) -> Corners:
-        return _seen((points - centre) * scale, slate, across) + middle
+        placed: Corners = _seen((points - centre) * scale, slate, across) + middle
+        return placed
 
     outline = np.array([[0, 0], [card.width, 0], [card.width, card.height], [0, card.height]])
     there = seen(outline.astype(np.float64))
@@ -175,7 +176,11 @@ def _card(slate: Slate, modules: Modules, module: int) -> tuple[Image.Image, Cor
     card.paste(sheet, (room, 2 * room))
     x, y = margin + room, above + 2 * room
     down = margin if qr else 0
-    return card, _box(x, y, wide, tall), _box(x - margin, y - down, wide + 2 * margin, tall + 2 * down)
+    return (
+        card,
+        _box(x, y, wide, tall),
+        _box(x - margin, y - down, wide + 2 * margin, tall + 2 * down),
+    )
 
 
 def _box(x: int, y: int, wide: int, tall: int) -> Corners:

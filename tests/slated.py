@@ -12,7 +12,7 @@ from mocks import blur
 from mocks.light import Field, as_field, to_bytes, to_linear
 from mocks.scenes import bowl, compose, maker
 from mocks.scenes.surface import resize
-from mocks.slate import Slate, held
+from mocks.slate import Corners, Slate, held
 from tests.portraits import U8
 from tests.sitters import backdrop
 from tether.model import Rect
@@ -89,7 +89,7 @@ def recorded(light: Field, taken: Taken, rng: np.random.Generator) -> U8:
     return np.asarray(simplejpeg.decode_jpeg(file, colorspace="GRAY")[..., 0])
 
 
-def about(corners: Field, width: int, height: int) -> Rect:
+def about(corners: Corners, width: int, height: int) -> Rect:
     """The rectangle about some points with a margin, cut at the frame."""
     low, high = corners.min(0), corners.max(0)
     low, high = low - _MARGIN * (high - low), high + _MARGIN * (high - low)

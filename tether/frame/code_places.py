@@ -1,4 +1,4 @@
-"""Where in a frame a code may be: places that alternate between light and dark, finely and all over.
+"""Where in a frame a code may be: places that alternate finely between light and dark.
 
 A code is ink on paper, so that per pixel its luma changes as much, for the light that falls there,
 as anything in a picture does. That is looked for in small pictures of the frame, each half as
@@ -71,7 +71,9 @@ def eight_bits(luma: Luma) -> Small:
     if luma.dtype == np.uint8:
         return np.ascontiguousarray(luma, np.uint8)
     brightest = max(int(luma.max(initial=0)), 1)
-    return np.asarray(cv2.convertScaleAbs(np.ascontiguousarray(luma), alpha=255 / brightest), np.uint8)
+    return np.asarray(
+        cv2.convertScaleAbs(np.ascontiguousarray(luma), alpha=255 / brightest), np.uint8
+    )
 
 
 def _pictures(luma: Luma) -> Iterator[tuple[Small, int]]:

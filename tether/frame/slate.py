@@ -3,15 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from tether.frame.code_places import Place, eight_bits, places
-from tether.frame.codes import Found, codes
+from tether.frame.codes import codes
 from tether.frame.pixels import Luma
+from tether.frame.scanned import Scanned
 from tether.model import Rect
 from tether.plain import plain
+
+if TYPE_CHECKING:
+    from tether.frame.view import Small
+
+Codes = Literal["any", "listed", "none"]
+Listed = Callable[[str], bool]
 
 LONGEST = 100
 """Characters of a code: a name that long is already more than a screen shows."""
@@ -32,20 +40,22 @@ class Slate:
     refused: str = ""
 
 
-def read(luma: Luma, wanted: Callable[[str], bool] | None = None) -> Slate | None:
+def read(luma: Luma, which: Codes = "any", listed: Listed | None = None) -> Slate | None:
     """Look for a slate's code in a frame; never raises for what a picture may show.
 
     QR codes and bar codes (EAN-13, EAN-8, UPC-A, UPC-E, Code 128, Code 39, ITF) are read, from 4 %
-    of the frame's longer side, light on dark as well, turned any way. Text comes as zxing-cpp
-    gives it, without white space around it: a UPC-A or UPC-E code as the 13 digits that EAN-13
-    has for it (`same`).
+    of the frame's longer side, light on dark as well, turned any way. Text comes without
+    white space around it, a product's number with the digits that are printed below its bars.
 
     Parameters
     ----------
     luma
         Coded values, uint8 or uint16, shape (rows, columns), of any size.
-    wanted
-        Where a frame shows several codes, the one that this is true of counts, if it is one.
+    which
+        Any code makes a slate, or listed ones alone, or none.
+    listed
+        Tells whether a code is on the shot list; without it all are. Where a frame shows several
+        codes, the one that is listed counts.
 
     Returns
     -------
@@ -53,7 +63,9 @@ def read(luma: Luma, wanted: Callable[[str], bool] | None = None) -> Slate | Non
         None where no code is found. One that cannot name a setup is refused, and so is every
         code where several say different things.
     """
-    found: dict[str, tuple[Found, Rect]] = {}
+    if which == "none":
+        return None
+    found: dict[str, tuple[Scanned, Rect]] = {}
     left, least = float(_MOST_PX), 0.0
     for place in places(luma):
         least = max(least, _LEAST * place.change)
@@ -66,20 +78,10 @@ def read(luma: Luma, wanted: Callable[[str], bool] | None = None) -> Slate | Non
         for code in codes(_part(luma, place)):
             if code.long_side * place.times >= _SMALLEST * max(luma.shape):
                 found.setdefault(code.text.strip(), (code, _rect(code, place, luma)))
-    return _chosen(found, wanted)
-
-
-def same(code: str, listed: str) -> bool:
-    """Whether a slate's code is the one on a list, which may tell a product's number shorter.
-
-    GS1 General Specifications: a GTIN of 8, 12 or 13 digits is the one of 14 with zeros before it.
-    """
-    if code == listed:
-        return True
-    both = (code, listed)
-    if not all(one.isascii() and one.isdigit() and len(one) in {8, 12, 13, 14} for one in both):
-        return False
-    return code.zfill(14) == listed.zfill(14)
+    chosen = _chosen(found, listed)
+    if chosen is None or chosen.refused or which == "any" or listed is None or listed(chosen.code):
+        return chosen
+    return replace(chosen, refused=f"{_short(chosen.code)} is not on the shot list")
 
 
 def _cost(place: Place) -> float:
@@ -87,13 +89,11 @@ def _cost(place: Place) -> float:
     return area / place.times**2 + (area / _REDUCING if place.times > 1 else 0)
 
 
-def _chosen(
-    found: dict[str, tuple[Found, Rect]], wanted: Callable[[str], bool] | None
-) -> Slate | None:
+def _chosen(found: dict[str, tuple[Scanned, Rect]], listed: Listed | None) -> Slate | None:
     if not found:
         return None
-    if len(found) > 1 and wanted is not None:
-        known = {text: told for text, told in found.items() if wanted(text)}
+    if len(found) > 1 and listed is not None:
+        known = {text: told for text, told in found.items() if listed(text)}
         found = known if len(known) == 1 else found
     text, (code, rect) = next(iter(found.items()))
     if len(found) > 1:
@@ -104,7 +104,7 @@ def _chosen(
     return Slate(_short(text) if why else text, rect, why)
 
 
-def _refusal(text: str, code: Found) -> str:
+def _refusal(text: str, code: Scanned) -> str:
     """Why a text names no setup, or nothing."""
     if len(text) > LONGEST:
         return f"its code holds {len(text):,} characters, more than {LONGEST}"
@@ -122,7 +122,7 @@ def _short(text: str) -> str:
     return safe if len(safe) <= _SHOWN else safe[: _SHOWN - 1] + "…"
 
 
-def _part(luma: Luma, place: Place) -> np.ndarray[tuple[int, ...], np.dtype[np.uint8]]:
+def _part(luma: Luma, place: Place) -> Small:
     """The part of the frame at a place, 8 bit, reduced as far as it may be."""
     import cv2
 
@@ -136,7 +136,7 @@ def _part(luma: Luma, place: Place) -> np.ndarray[tuple[int, ...], np.dtype[np.u
     return eight_bits(cv2.resize(even, (wide, high), interpolation=cv2.INTER_AREA))
 
 
-def _rect(code: Found, place: Place, luma: Luma) -> Rect:
+def _rect(code: Scanned, place: Place, luma: Luma) -> Rect:
     """Where a code lies in the frame, px, cut at its borders."""
     corners = code.corners * place.times + np.array([place.rect.x, place.rect.y])
     limit = np.array(luma.shape[::-1])
