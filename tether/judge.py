@@ -187,6 +187,7 @@ def warm() -> None:
     metadata.get_ready()
     threadpool_limits(limits=1, user_api="blas")
     calibration()
+    slate.warm()
     flat = np.zeros((SMALLEST_SIDE, SMALLEST_SIDE), np.uint8)
     measure(flat, Rect(0, 0, SMALLEST_SIDE, SMALLEST_SIDE))
 

@@ -20,28 +20,34 @@ if TYPE_CHECKING:
 _MIDDLE = 320  # px of a part that tell how its bars lie
 _BAND = 0.25  # of a part's diagonal, that is read once it lies straight
 _ALIGNED = 0.5  # how much of all change goes one way, where bars are
-_STRAIGHT_DEG = 3.0
 
 
 def codes(part: Small) -> list[Scanned]:
     """Read the codes of a part of a frame, shape (rows, columns); none where nothing is sure."""
     found = scan(part, (QR, *BARS))
     sure = [one for one in found if one.family == QR or borne_out(part, one)]
-    return sure or _turned(part)
+    return sure or _laid_straight(part)
 
 
-def _turned(part: Small) -> list[Scanned]:
-    """Read bars that lie aslant, where rows and columns of pixels cross too few of them."""
+def _laid_straight(part: Small) -> list[Scanned]:
+    """Read bars that lie aslant, where rows and columns of pixels cross too few of them.
+
+    Light bars on dark are read here, too: zxing-cpp takes them in QR codes alone.
+    """
     height, width = part.shape
     y, x = max((height - _MIDDLE) // 2, 0), max((width - _MIDDLE) // 2, 0)
     angle, share = across(part[y : y + _MIDDLE, x : x + _MIDDLE])
-    if share < _ALIGNED or min(abs(angle), 90 - abs(angle)) < _STRAIGHT_DEG:
+    if share < _ALIGNED:
         return []
     side = math.ceil(math.hypot(height, width))
     middle = np.array([width / 2, height / 2])
     upright, back = straightened(part, middle, angle, side, math.ceil(_BAND * side))
-    found = [
-        replace(one, corners=one.corners @ back[:, :2].T + back[:, 2])
-        for one in scan(upright, BARS)
-    ]
-    return [one for one in found if borne_out(part, one)]
+    for whole, band in ((part, upright), (~part, ~upright)):
+        found = [
+            replace(one, corners=one.corners @ back[:, :2].T + back[:, 2])
+            for one in scan(band, BARS, rotate=False)
+        ]
+        sure = [one for one in found if borne_out(whole, one)]
+        if sure:
+            return sure
+    return []
