@@ -67,6 +67,23 @@ def scan(picture: Small, families: tuple[str, ...], *, rotate: bool = True) -> l
     return [_scanned(one) for one in found]
 
 
+def bars_of(code: Scanned) -> NDArray[np.float64] | None:
+    """The widths of bars and gaps of a code, in modules, the first a bar; None of no such code.
+
+    A wide bar of Code 39 or ITF has more than one module, however many.
+    """
+    import zxingcpp
+
+    text = code.text.rjust(13, "0") if code.kind == "EAN13" else code.text
+    try:
+        drawn = zxingcpp.create_barcode(text, zxingcpp.BarcodeFormat[code.kind])
+    except (ValueError, KeyError):
+        return None
+    row = np.asarray(drawn.to_image(scale=1, add_quiet_zones=False))[0] < 128
+    edges = np.flatnonzero(np.diff(row)) + 1
+    return np.diff(np.concatenate([[0], edges, [row.size]])).astype(np.float64)
+
+
 def _scanned(code: Any) -> Scanned:
     import zxingcpp
 

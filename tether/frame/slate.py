@@ -26,7 +26,7 @@ LONGEST = 100
 
 _MOST_PX = 1_200_000  # that are read of a frame, about 6 ms of a core
 _REDUCING = 16  # px that are reduced cost as much as one that is read
-_LEAST = 0.5  # of the change at the likeliest place: a code has hardly less
+_LEAST = 0.5  # of the change at the likeliest place
 _SMALLEST = 0.03  # of the frame's longer side: a smaller code is a thing's own, held up by nobody
 _SHOWN = 40  # characters of a text that is refused
 
