@@ -35,7 +35,10 @@ _FEWEST_ITF = 6  # digits: it has no check digit
 # Correlation with the bars as they would be drawn. Of 60 codes that could hardly be read all had
 # 0.7 and more, of 93 readings of even and uneven slats none more than 0.36.
 _ALIKE = 0.55
-_QUIET = 4  # modules of paper beside a code's ends: GS1 and ISO/IEC ask for 7 to 11
+# Modules of paper beside a code's ends: GS1 and ISO/IEC ask for 7 to 11, and the widest gap in one
+# has 4.
+_QUIET = 6
+_HALF, _PAPER = 0.5, 0.75  # of the way from a code's ink to its paper
 _BLURRED = 0.25  # of these, that a blurred bar may reach into
 
 
@@ -60,7 +63,9 @@ def borne_out(part: Small, code: Scanned) -> float:
     lines, width = _lines(part, code)
     if code.family == "Code128":
         return _agreed(lines, code)
-    return max(_looks_like(line, code, width) for line in lines)
+    shares = sorted(_looks_like(line, code, width) for line in lines)
+    # ITF has no check digit: one line more must show it.
+    return shares[-2 if code.family == "ITF" else -1]
 
 
 def _looks_like(line: Line, code: Scanned, width: float) -> float:
@@ -76,7 +81,7 @@ def _agreed(lines: list[Line], code: Scanned) -> float:
     votes = Counter(one.text for _, one in told if one is not None)
     if votes[code.text] < _AGREEING or votes.most_common(1)[0][0] != code.text:
         return 0.0
-    # Digits may go in pairs: fewer modules, of which four are then more (ISO/IEC 15417).
+    # Digits may go in pairs: fewer modules, each of them wider (ISO/IEC 15417).
     characters = math.ceil(len(code.text) / 2) if code.text.isdigit() else len(code.text)
     modules = 11 * characters + 35
     quiet = 0
@@ -123,5 +128,7 @@ def _is_quiet(line: Line, left: float, right: float, modules: float) -> bool:
     )
     if any(end.size == 0 for end in ends):
         return False
-    half = (low + high) / 2
-    return all((end > half).all() for end in ends) or all((end < half).all() for end in ends)
+    told = [(end - low) / max(high - low, 1.0) for end in ends]
+    # Fine bars that are out of focus are grey: neither all light nor all dark.
+    light = all(end.min() > _HALF and end.mean() > _PAPER for end in told)
+    return light or all(end.max() < _HALF and end.mean() < 1 - _PAPER for end in told)

@@ -31,6 +31,7 @@ _PEAKS = 6  # places a small picture
 _LEAST = 0.06  # change per pixel, of the light; 4 px of defocus leave bar codes twice that
 _LEAST_LEVELS = 3.0  # of 255: below lies the noise
 _STILL = 0.6  # of a place's peak, where it still counts as part of it
+_GAP = 1.6  # times the areas of two places that one around both may have
 _FARTHEST = 50  # cells from its peak
 _SHADE = 0.7  # of the frame's bright light: in the dark ratios tell little, and noise is all
 _MARGIN = 0.15  # of a side, and
@@ -100,7 +101,7 @@ def _peaks(picture: Small, px: int, shape: tuple[int, ...]) -> list[Place]:
     shade = _SHADE * float(np.percentile(light, 98)) + 1
     share: NDArray[np.float32] = np.asarray(change / (light + shade), np.float32)
     share[change < _LEAST_LEVELS] = 0
-    found: list[Place] = []
+    found: list[tuple[float, Rect]] = []
     for _ in range(_PEAKS):
         _, peak, _, (x, y) = cv2.minMaxLoc(share)
         if peak < _LEAST:
@@ -117,8 +118,30 @@ def _peaks(picture: Small, px: int, shape: tuple[int, ...]) -> list[Place]:
         near[...] = part
         box = Rect(left + i, top + j, wide, high)
         near[max(j - 1, 0) : j + high + 1, max(i - 1, 0) : i + wide + 1] = 0
-        found.append(Place(_widened(box, _CELL * px, shape), max(px // _MODULE, 1), peak))
-    return found
+        found.append((peak, box))
+    times = max(px // _MODULE, 1)
+    return [
+        Place(_widened(box, _CELL * px, shape), times, change) for change, box in _joined(found)
+    ]
+
+
+def _joined(found: list[tuple[float, Rect]]) -> list[tuple[float, Rect]]:
+    """The places, and one around each two that lie side by side: they may be halves of one code."""
+    more = []
+    for number, (change, box) in enumerate(found):
+        for stronger, other in found[:number]:
+            both = _around(box, other)
+            areas = box.width * box.height + other.width * other.height
+            if change >= _STILL * stronger and both.width * both.height <= _GAP * areas:
+                more.append((change, both))
+    return found + more
+
+
+def _around(one: Rect, other: Rect) -> Rect:
+    left, top = min(one.x, other.x), min(one.y, other.y)
+    right = max(one.x + one.width, other.x + other.width)
+    bottom = max(one.y + one.height, other.y + other.height)
+    return Rect(left, top, right - left, bottom - top)
 
 
 def _cells(picture: Small) -> tuple[NDArray[np.float32], NDArray[np.float32]]:

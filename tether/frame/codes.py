@@ -32,14 +32,19 @@ def codes(part: Small) -> list[Scanned]:
     return [one for one in found if one.family == QR] + _sure(part, found) or _straight(part)
 
 
-def _sure(part: Small, found: list[Scanned]) -> list[Scanned]:
-    """Those of bars that the picture bears out, and where several lie in one place the best."""
-    told = [(borne_out(part, one), one) for one in found if one.family != QR]
+def the_best(found: list[Scanned]) -> list[Scanned]:
+    """The codes, and of several in one place one alone: the surest, or the whole and no part."""
     kept: list[Scanned] = []
-    for share, one in sorted(told, key=lambda each: -each[0]):
-        if share > 0 and not any(_same_place(one, other) for other in kept):
+    for one in sorted(found, key=lambda code: -code.sure * code.long_side):
+        if not any(_same_place(one, other) for other in kept):
             kept.append(one)
     return kept
+
+
+def _sure(part: Small, found: list[Scanned]) -> list[Scanned]:
+    """Those of bars that the picture bears out."""
+    told = [replace(one, sure=borne_out(part, one)) for one in found if one.family != QR]
+    return [one for one in told if one.sure > 0]
 
 
 def _same_place(one: Scanned, other: Scanned) -> bool:

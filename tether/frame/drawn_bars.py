@@ -67,4 +67,5 @@ def _best(line: Line, runs: NDArray[np.float64], left: float, right: float) -> A
     # Light on dark is as good.
     shares = np.abs(seen @ drawn.T) / np.maximum(norms, 1e-9)
     best = int(shares.max(1).argmax())
-    return Alike(float(shares[best].max()), *ends[best].tolist(), float(runs.sum()))
+    begins, stops = ends[best].tolist()
+    return Alike(float(shares[best].max()), begins, stops, float(runs.sum()))

@@ -32,6 +32,7 @@ class Scanned:
     text: str
     is_text: bool
     corners: Corners
+    sure: float = 1.0
 
     @property
     def width(self) -> float:

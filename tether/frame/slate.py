@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from tether.frame.code_places import Place, eight_bits, places
-from tether.frame.codes import codes
+from tether.frame.codes import codes, the_best
 from tether.frame.pixels import Luma
 from tether.frame.scanned import Scanned
 from tether.model import Rect
@@ -65,7 +65,7 @@ def read(luma: Luma, which: Codes = "any", listed: Listed | None = None) -> Slat
     """
     if which == "none":
         return None
-    found: dict[str, tuple[Scanned, Rect]] = {}
+    found: list[Scanned] = []
     left, least = float(_MOST_PX), 0.0
     for place in places(luma):
         least = max(least, _LEAST * place.change)
@@ -75,10 +75,11 @@ def read(luma: Luma, which: Codes = "any", listed: Listed | None = None) -> Slat
         if cost > left:
             continue
         left -= cost
+        at = np.array([place.rect.x, place.rect.y])
         for code in codes(_part(luma, place)):
-            if code.long_side * place.times >= _SMALLEST * max(luma.shape):
-                found.setdefault(code.text.strip(), (code, _rect(code, place, luma)))
-    chosen = _chosen(found, listed)
+            found.append(replace(code, corners=code.corners * place.times + at))
+    large = [one for one in the_best(found) if one.long_side >= _SMALLEST * max(luma.shape)]
+    chosen = _chosen({one.text.strip(): one for one in reversed(large)}, listed, luma)
     if chosen is None or chosen.refused or which == "any" or listed is None or listed(chosen.code):
         return chosen
     return replace(chosen, refused=f"{_short(chosen.code)} is not on the shot list")
@@ -103,13 +104,14 @@ def _step(place: Place) -> int:
     return max(place.times // 4, 1)
 
 
-def _chosen(found: dict[str, tuple[Scanned, Rect]], listed: Listed | None) -> Slate | None:
+def _chosen(found: dict[str, Scanned], listed: Listed | None, luma: Luma) -> Slate | None:
     if not found:
         return None
     if len(found) > 1 and listed is not None:
-        known = {text: told for text, told in found.items() if listed(text)}
+        known = {text: code for text, code in found.items() if listed(text)}
         found = known if len(known) == 1 else found
-    text, (code, rect) = next(iter(found.items()))
+    text, code = next(iter(found.items()))
+    rect = _rect(code, luma)
     if len(found) > 1:
         named = " and ".join(_short(one) for one in list(found)[:2])
         more = f" and {len(found) - 2} more" if len(found) > 2 else ""
@@ -151,10 +153,9 @@ def _part(luma: Luma, place: Place) -> Small:
     return eight_bits(cv2.resize(even, (wide, high), interpolation=cv2.INTER_AREA))
 
 
-def _rect(code: Scanned, place: Place, luma: Luma) -> Rect:
+def _rect(code: Scanned, luma: Luma) -> Rect:
     """Where a code lies in the frame, px, cut at its borders."""
-    corners = code.corners * place.times + np.array([place.rect.x, place.rect.y])
     limit = np.array(luma.shape[::-1])
-    left, top = np.clip(np.floor(corners.min(0)), 0, limit - 1).astype(int).tolist()
-    right, bottom = np.clip(np.ceil(corners.max(0)), 1, limit).astype(int).tolist()
+    left, top = np.clip(np.floor(code.corners.min(0)), 0, limit - 1).astype(int).tolist()
+    right, bottom = np.clip(np.ceil(code.corners.max(0)), 1, limit).astype(int).tolist()
     return Rect(left, top, max(right - left, 1), max(bottom - top, 1))
