@@ -86,7 +86,12 @@ class Workers:
         laying = anchor is None and placed.settings.area.fixed is not None
         try:
             judged = judge(
-                asked, placed.settings, anchor=anchor, laying=laying, leeway=placed.leeway
+                asked,
+                placed.settings,
+                anchor=anchor,
+                laying=laying,
+                leeway=placed.leeway,
+                listed=self._plan.names,
             )
         except Exception as problem:
             _log.exception("%s", asked.path)
@@ -105,7 +110,13 @@ class Workers:
         placed, now = self._place(later.asked)
         anchor = now if later.anew else later.anchor
         try:
-            judged = judge(later.asked, placed.settings, anchor=anchor, leeway=placed.leeway)
+            judged = judge(
+                later.asked,
+                placed.settings,
+                anchor=anchor,
+                leeway=placed.leeway,
+                listed=self._plan.names,
+            )
         except Exception:
             _log.exception("%s", later.asked.path)
             judged = None
