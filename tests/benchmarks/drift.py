@@ -1,7 +1,7 @@
 """How often a drift is named where there is none, and how early where there is one.
 
-`python -m tests.benchmarks.drift` prints tables of simulated sessions, in some eight minutes; then
-of rendered frames that go through the judge, each against the reference, in twelve more (`--short`
+`python -m tests.benchmarks.drift` prints tables of simulated sessions, in some six minutes; then
+of rendered frames that go through the judge, each against the reference, in fifteen more (`--short`
 leaves those out, `--rendered` the others). Scatter is the standard deviation of the logarithm of
 edge widths from frame to frame: 3 % is a camera on a tripod focused by hand, 10 to 20 % one that
 focuses anew each time (common practice, no source). One frame in 25 is an outlier, 1.5 to 4 times
@@ -43,8 +43,8 @@ HALF = 0.05
 OUTLIERS = 0.04
 SCATTERS = (0.03, 0.10, 0.15, 0.20)
 RATES = (0.02, 0.03, 0.05)
-STEADY, LENGTH = 25, 100
-DRIFTS = 40
+STEADY, LENGTH = 50, 100
+DRIFTS = 80
 RENDERED = 4
 TAKEN = Exposure(1 / 125, 8, 85.0, 100, "Studio 85mm f/1.8", "Studio One", 20.0)
 BEGAN = datetime(2026, 5, 14, 10, tzinfo=UTC)

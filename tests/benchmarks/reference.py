@@ -27,6 +27,7 @@ from tether.reference import Answer, Lookup
 from tether.session.record import Entry, Record, Stamp
 from tether.session.reference_frames import ReferenceFrames
 from tether.session.references import choose
+from tether.session.roots import Roots
 from tether.settings import Settings, load
 
 ROUNDS = 15
@@ -58,7 +59,7 @@ def of(
     record = Record(folder)
     exposure = kept(record, first, settings).judgement.exposure
     choose(folder, 1)  # enlarged eyes are none too sharp
-    references = ReferenceFrames(folder)
+    references = ReferenceFrames(Roots(folder))
     lookup = references.lookup(second)
     begun = time.perf_counter()
     answer = lookup(exposure)
@@ -85,7 +86,7 @@ def of(
 def memory(folder: Path) -> None:
     """Print what four references of 24 megapixels hold."""
     folder.mkdir()
-    record, references = Record(folder), ReferenceFrames(folder)
+    record, references = Record(folder), ReferenceFrames(Roots(folder))
     first = folder / "first.jpg"
     # Drawn by another process: what drawing leaves in the heap would hide what references take.
     draw = "import sys, mocks.large as m; open(sys.argv[1], 'wb').write(m.large_frame(24))"

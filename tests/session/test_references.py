@@ -185,7 +185,7 @@ def test_the_sharpest_so_far_gives_way_once_it_is_overruled_as_soft(
 
 def test_setups_have_references_of_their_own(folder: Path, watched: Begin) -> None:
     running = watched(ONE)
-    until(lambda: (folder / NAME).exists())
+    until((folder / NAME).exists)
     turn_to(folder, "bowls", "command")
     shot(running, ("a", 0.3))
     turn_to(folder, "makers", "command")

@@ -30,6 +30,7 @@ from tether.session.plan import Plan
 from tether.session.reader import Reader
 from tether.session.record import Entry, Record, Stamp
 from tether.session.reference_frames import ReferenceFrames
+from tether.session.roots import Roots
 from tether.session.schema import NAME, RecordError
 from tether.session.unfinished import UnfinishedFrames
 from tether.session.workers import Done, Finished, Workers
@@ -59,7 +60,7 @@ def worked(
 ) -> list[object]:
     """What one worker makes of a backlog, in its order."""
     put: list[Done | Finished] = []
-    areas, references = FixedAreas(folder), ReferenceFrames(folder)
+    areas, references = FixedAreas(folder), ReferenceFrames(Roots(folder))
     workers = Workers(backlog, ONE, put.append, areas, Plan(folder, ONE), references)
     workers.start()
     until(lambda: enough(put))

@@ -121,7 +121,7 @@ def _judged(frame: Judgement, setup: int | None) -> _Frame | None:
     return _Frame(
         frame.arrived.timestamp(),
         plain(frame.frame),
-        (Key.of(setup, None, frame.exposure), frame.area.source.value),
+        (Key.of(setup, frame.camera, frame.exposure), frame.area.source.value),
         widest,
         frame.limit_px,
         frame.relative_blur,

@@ -17,6 +17,7 @@ from tether.reference import Answer, Lookup, Reference
 from tether.session import references
 from tether.session.reader import Reader
 from tether.session.references import Candidate, Key
+from tether.session.roots import Roots
 from tether.session.schema import RecordError
 
 _log = logging.getLogger(__name__)
@@ -32,9 +33,9 @@ class ReferenceFrames:
     in the record, and the sharpest so far takes its place.
     """
 
-    def __init__(self, folder: Path) -> None:
-        self._folder = folder
-        self._reader = Reader(folder)
+    def __init__(self, roots: Roots) -> None:
+        self._roots, self._folder = roots, roots.home
+        self._reader = Reader(roots.home)
         self._lock, self._loading = threading.Lock(), threading.Lock()
         self._held: OrderedDict[bytes, Reference] = OrderedDict()
         self._unfit: set[tuple[int, int]] = set()
@@ -49,7 +50,7 @@ class ReferenceFrames:
         setup, camera
             Its setup's id, and whose it is where there are several cameras.
         """
-        below = path.relative_to(self._folder)
+        below = self._roots.below(path)
         return lambda exposure: self._answer(below, Key.of(setup, camera, exposure))
 
     def hold(self, judged: Judged) -> None:
@@ -58,10 +59,11 @@ class ReferenceFrames:
             with self._lock:
                 self._hold(judged.content[2], judged.pixels)
 
-    def taken(
-        self, frame: Judgement, below: Path, setup: int | None = None, camera: str | None = None
-    ) -> None:
-        """Take in a frame that was recorded: it may be the sharpest so far, or not any more."""
+    def taken(self, frame: Judgement, below: Path, setup: int | None = None) -> None:
+        """Take in a frame that was recorded: it may be the sharpest so far, or not any more.
+
+        `below` is its file as the record names it, and `setup` its setup's id.
+        """
         try:
             if frame.verdict not in _FIT:
                 with self._lock:
@@ -69,7 +71,7 @@ class ReferenceFrames:
                 if kept:
                     references.drop(self._folder, below)
             elif _may_be_sharpest(frame):
-                key = Key.of(setup, camera, frame.exposure)
+                key = Key.of(setup, frame.camera, frame.exposure)
                 there = references.sharpest_so_far(self._candidates(key, named=True))
                 may = self._may_give_way(frame)
                 if there is None or there.number in may:
@@ -93,7 +95,7 @@ class ReferenceFrames:
             try:
                 found = self._pixels(one)
             except (Unreadable, MemoryError) as problem:
-                if not self._folder.is_dir():
+                if not self._roots.there(self._folder / one.path):
                     return Answer(None)  # it may come back, and the reference with it
                 why = str(problem) or "not enough memory to decode it"
                 note = f"the reference {one.name} is left aside: {why}; the sharpest so far instead"
@@ -118,7 +120,7 @@ class ReferenceFrames:
             with self._lock:
                 held = self._held.get(digest)
             if held is None:
-                held = _read(self._folder, one)
+                held = _read(self._roots, one)
             found = held
             if (held.number, held.frame) != (one.number, one.name):
                 found = replace(held, number=one.number, frame=one.name)
@@ -158,9 +160,9 @@ def _may_be_sharpest(frame: Judgement) -> bool:
     return frame.against is None or (interval is not None and interval[1] < 1)
 
 
-def _read(folder: Path, one: Candidate) -> Reference:
-    path = folder / one.path
-    data = file.read(path, folder).data
+def _read(roots: Roots, one: Candidate) -> Reference:
+    path = roots.home / one.path
+    data = file.read(path, roots.within(path)).data
     if file.digest(data) != one.digest:
         raise Unreadable("it was saved anew since it was judged")
     found = picture.read(data, path)
