@@ -9,36 +9,15 @@ import os
 import signal
 import sys
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
-from contextlib import suppress
 from datetime import datetime, timedelta
-from functools import partial
 from pathlib import Path
 from threading import Event
 
-from mocks.shoot import SHOOT, Shot, render
-from tether.model import Setup
-from tether.session import turns
-from tether.session.schema import RecordError
+from mocks.play import PLAY, Frame
 
-LABEL = Setup("Tea bowl, label", "BOWL-01", 3, "product", notes="the label to the front")
-FOOT = Setup("Raw foot and glaze", "BOWL-02", 1, "product", notes="by hand, from the side")
-MAKER = Setup("The maker", "MAKER", 3, "portrait", notes="eyes to the lamp")
-SHOT_LIST = (LABEL, FOOT, MAKER)
-
-PACE_S = 1.4
-# The foot is left with three misses and is a reshoot until somebody comes back to it.
-_PLAY = (
-    (LABEL, ("bowl-0001", "bowl-0002", "bowl-0003", "bowl-0004")),
-    (FOOT, ("bowl-0005", "bowl-0006", "bowl-0007")),
-    (MAKER, tuple(f"maker-{number:04}" for number in range(1, 8))),
-    (FOOT, ("bowl-0009", "bowl-0008", "bowl-0010")),
-)
-_SHOTS = {Path(shot.name).stem: shot for shot in SHOOT}
-PLAY: tuple[tuple[Setup, Shot], ...] = tuple(
-    (setup, _SHOTS[name]) for setup, names in _PLAY for name in names
-)
+PACE_S = 1.2  # longer than what counts as a burst, or two frames would be one try
 _AHEAD = 3
 _IN_PLACE = 4
 
@@ -47,8 +26,7 @@ def fill(
     folder: Path,
     pace_s: float = PACE_S,
     stop: Event | None = None,
-    play: Sequence[tuple[Setup, Shot]] = PLAY,
-    turn: Callable[[Setup], None] | None = None,
+    play: Sequence[Frame] = PLAY,
 ) -> list[Path]:
     """Write the shoot's frames into a folder one by one; returns when all are there.
 
@@ -61,9 +39,7 @@ def fill(
     stop
         Ends the shoot early once set; no half-written file stays behind.
     play
-        What is shot, in this order, and the setup that it is shot for.
-    turn
-        Told of each setup, before its first frame is there.
+        What is shot, in this order.
 
     Returns
     -------
@@ -73,26 +49,21 @@ def fill(
     stop = stop or Event()
     folder.mkdir(parents=True, exist_ok=True)
     written: list[Path] = []
-    shots = [shot for _, shot in play]
-    now: Setup | None = None
     clock = datetime.now()
     # Few frames ahead: whoever watches the folder needs the processor too.
     pool = ThreadPoolExecutor(1, thread_name_prefix="rehearsal")
     try:
         ready: dict[int, Future[bytes]] = {}
         begun = 0.0
-        for i, shot in enumerate(shots):
-            for k in range(i, min(i + 1 + _AHEAD, len(shots))):
+        for i, frame in enumerate(play):
+            for k in range(i, min(i + 1 + _AHEAD, len(play))):
                 if k not in ready:
-                    ready[k] = pool.submit(render, shots[k], clock + k * timedelta(seconds=pace_s))
+                    ready[k] = pool.submit(play[k].file, clock + k * timedelta(seconds=pace_s))
             data = ready.pop(i).result()
             begun = begun or time.monotonic()
             if stop.wait(max(0.0, begun + i * pace_s - time.monotonic())):
                 break
-            if turn is not None and play[i][0] is not now:
-                now = play[i][0]
-                turn(now)
-            path = folder / shot.name
+            path = folder / frame.name
             if i % _IN_PLACE == _IN_PLACE - 1:
                 _in_place(path, data)
             else:
@@ -101,12 +72,6 @@ def fill(
     finally:
         pool.shutdown(wait=True, cancel_futures=True)
     return written
-
-
-def turn_to(folder: Path, setup: Setup) -> None:
-    """Turn the folder's session to a setup, as `tether setup` does; without a session, don't."""
-    with suppress(RecordError):
-        turns.turn_to(folder, setup.name, "command")
 
 
 def _renamed(path: Path, data: bytes) -> None:
@@ -131,7 +96,7 @@ def main(folder: Path) -> None:
     """Fill a folder; SIGTERM ends the shoot between two frames."""
     stop = Event()
     signal.signal(signal.SIGTERM, lambda *_: stop.set())
-    fill(folder, stop=stop, turn=partial(turn_to, folder))
+    fill(folder, stop=stop)
 
 
 if __name__ == "__main__":

@@ -185,8 +185,8 @@ def test_the_rehearsal_leaves_nothing_behind(tmp_path: Path, stopped: bool) -> N
             running.send_signal(signal.SIGINT)
         rest = [json.loads(line) for line in running.stdout]
         assert running.wait(60) == 0
-    assert first["frame"] == "bowl-0001"
-    assert len(rest) < 3 if stopped else len(rest) == 16
+    assert first["frame"] == "slate-0001"
+    assert len(rest) < 3 if stopped else len(rest) == 20
     assert not any(scratch.iterdir())
 
 

@@ -14,8 +14,7 @@ from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
-from mocks.rehearsal import PLAY, SHOT_LIST
-from mocks.shoot import render
+from mocks.play import PLAY, SHOT_LIST
 from tests.dashboard.demo import BEGAN
 from tests.dashboard.looking import eventually
 from tests.dashboard.studio import raise_reshoots
@@ -29,7 +28,7 @@ from tether.session.record import Entry, Record, Stamp
 from tether.settings import load
 
 # Up to the portrait by hand; the last two came just now. The reference was taken at its f-number.
-SHOTS = list(PLAY[: [shot.name for _, shot in PLAY].index("maker-0006.jpg") + 1])
+SHOTS = list(PLAY[: [one.name for one in PLAY].index("maker-0006.jpg") + 1])
 REFERENCE = "maker-0003"
 _APART = timedelta(seconds=9)
 
@@ -43,10 +42,10 @@ def judged(folder: Path, count: int) -> Iterator[Entry]:
     warm()
     ids = {one.name: setups.add(folder, one, "list") for one in SHOT_LIST}
     now = None
-    for number, (setup, shot) in enumerate(SHOTS[-count:]):
-        path = folder / shot.name
-        path.write_bytes(render(shot))
+    for number, one in enumerate(SHOTS[-count:]):
+        setup, path = one.setup, folder / one.name
         arrived = BEGAN + number * _APART
+        path.write_bytes(one.file(arrived))
         if setup is not now:
             now = setup
             turns.turn(folder, ids[setup.name], "command", arrived.timestamp() - 1)
@@ -55,7 +54,7 @@ def judged(folder: Path, count: int) -> Iterator[Entry]:
         assert found.content is not None
         late = timedelta(milliseconds=found.judgement.latency_ms)
         judgement = replace(found.judgement, judged=arrived + late, setup=setup.name)
-        yield Entry(judgement, Path(shot.name), Stamp(*found.content), setup=ids[setup.name])
+        yield Entry(judgement, Path(one.name), Stamp(*found.content), setup=ids[setup.name])
 
 
 async def draw(to: Path, size: tuple[int, int] = (140, 40), count: int = len(SHOTS)) -> None:

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import time
+from datetime import datetime
 from itertools import pairwise
 from pathlib import Path
 from threading import Event, Timer
 
 import simplejpeg
 
-from mocks.rehearsal import MAKER, PACE_S, PLAY, SHOT_LIST, fill
+from mocks.play import MAKER, PLAY, SHOT_LIST, Opening, Take
+from mocks.rehearsal import PACE_S, fill
 from mocks.shoot import SHOOT
+from tether.frame import slate
 from tether.model import Verdict
 
-QUICK = [one for one in PLAY if one[0] is not MAKER and one[1].verdict is Verdict.SHARP]
+TAKES = [one for one in PLAY if isinstance(one, Take)]
+QUICK = [one for one in TAKES if one.setup is not MAKER and one.shot.verdict is Verdict.SHARP]
 
 
 def test_default_pace_ends_within_half_a_minute() -> None:
@@ -21,35 +25,36 @@ def test_default_pace_ends_within_half_a_minute() -> None:
 
 
 def test_every_frame_of_the_shoot_is_played_once() -> None:
-    assert sorted(shot.name for _, shot in PLAY) == sorted(shot.name for shot in SHOOT)
+    assert sorted(one.name for one in TAKES) == sorted(shot.name for shot in SHOOT)
 
 
 def test_one_setup_is_left_uncovered_and_covered_in_the_end() -> None:
     has = dict.fromkeys(SHOT_LIST, 0)
     left: set[str] = set()
-    for (setup, shot), (after, _) in pairwise([*PLAY, PLAY[0]]):
-        has[setup] += shot.verdict is Verdict.SHARP
-        if after is not setup and has[setup] < setup.needed:
-            left.add(setup.name)
+    for one, after in pairwise([*TAKES, TAKES[0]]):
+        has[one.setup] += one.shot.verdict is Verdict.SHARP
+        if after.setup is not one.setup and has[one.setup] < one.setup.needed:
+            left.add(one.setup.name)
     assert left == {"Raw foot and glaze"}
     assert all(has[one] >= one.needed for one in SHOT_LIST)
 
 
-def test_setups_are_turned_to_before_their_frames(tmp_path: Path) -> None:
-    told: list[tuple[str, int]] = []
-    fill(
-        tmp_path,
-        pace_s=0.0,
-        play=QUICK[2:5],
-        turn=lambda setup: told.append((setup.name, len(list(tmp_path.iterdir())))),
-    )
-    assert told == [("Tea bowl, label", 0), ("Raw foot and glaze", 1)]
+def test_every_setup_is_opened_by_a_slate_that_can_be_read() -> None:
+    now = None
+    for one in PLAY:
+        if isinstance(one, Opening):
+            now = one.setup
+            luma = simplejpeg.decode_jpeg(one.file(datetime.now()), colorspace="gray")[:, :, 0]
+            found = slate.read(luma)
+            assert found is not None
+            assert found.code == now.code
+        assert one.setup is now
 
 
 def test_all_frames_and_nothing_else(tmp_path: Path) -> None:
     folder = tmp_path / "shoot"
     written = fill(folder, pace_s=0.0, play=QUICK)
-    assert [path.name for path in written] == [shot.name for _, shot in QUICK]
+    assert [path.name for path in written] == [one.name for one in QUICK]
     assert sorted(folder.iterdir()) == sorted(written)
     for path in written:
         simplejpeg.decode_jpeg(path.read_bytes(), strict=True)

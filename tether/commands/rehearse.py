@@ -33,7 +33,7 @@ def rehearse(
 
     if as_json and not headless:
         raise typer.BadParameter("--json goes with --headless")
-    from mocks.rehearsal import SHOT_LIST
+    from mocks.play import SHOT_LIST
     from tether.commands.shot_list import begun_with
 
     with tempfile.TemporaryDirectory(prefix="tether-rehearsal-") as made:
@@ -78,12 +78,11 @@ def _without_a_screen(folder: Path, *, as_json: bool) -> None:
 def _shoot(folder: Path, stop: threading.Event, told: list[str]) -> None:
     """Fill the folder, wait until every frame was told of, and end the watch."""
     import time
-    from functools import partial
 
-    from mocks.rehearsal import fill, turn_to
+    from mocks.rehearsal import fill
 
     try:
-        written = fill(folder, stop=stop, turn=partial(turn_to, folder))
+        written = fill(folder, stop=stop)
         deadline = time.monotonic() + _PATIENCE_S
         while len(told) < len(written) and time.monotonic() < deadline:
             if stop.wait(0.1):
