@@ -197,6 +197,12 @@ class Alerts(_Part):
         return urls
 
 
+class SecondScreen(_Part):
+    """What the page for a tablet or phone may show beyond this computer."""
+
+    picture: bool = False
+
+
 class Settings(_Part):
     """Everything that can be set."""
 
@@ -206,6 +212,7 @@ class Settings(_Part):
     camera: Camera = Camera()
     watch: Watch = Watch()
     alerts: Alerts = Alerts()
+    second_screen: SecondScreen = SecondScreen()
 
 
 def preset_folder() -> Path:

@@ -1,0 +1,124 @@
+"""One page served until told to stop: the socket, the pages and the reading of the record."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+
+import uvicorn
+
+from tether.second_screen.address import Place
+from tether.second_screen.connections import Connection
+from tether.second_screen.hub import Hub
+from tether.second_screen.pairing import Pairing
+from tether.second_screen.polling import Polling
+from tether.second_screen.routes import Served, application
+from tether.second_screen.state import State, States
+from tether.session import reshoots
+
+
+@dataclass(frozen=True, slots=True)
+class Now:
+    """How the page is doing: its pairing code, empty where none is wanted, and the screens open."""
+
+    code: str
+    screens: int
+
+
+class Serving:
+    """Serves the page of `folder`'s session at `place`.
+
+    Parameters
+    ----------
+    folder, place
+        The session's folder; a bound socket.
+    secret
+        What screens are let in by: whoever has it lets in the same ones.
+    picture
+        Whether pictures may leave this computer. On it they are shown anyway.
+    told
+        Called whenever the pairing code or the number of open screens is another.
+    """
+
+    def __init__(
+        self,
+        folder: Path,
+        place: Place,
+        *,
+        secret: bytes,
+        picture: bool,
+        told: Callable[[Now], None],
+    ) -> None:
+        self._folder, self._place, self._told = folder, place, told
+        self._hub = Hub(lambda _: self._tell())
+        self._served = Served(
+            self._hub,
+            secret,
+            Pairing() if place.open else None,
+            partial(reshoots.take, folder),
+            self._tell,
+            # A browser keeps cookies by host alone: two pages of one computer must not share one.
+            cookie=f"tether-{place.port}",
+        )
+        self._pictures = picture or not place.open
+        config = uvicorn.Config(
+            application(self._served, place.names),
+            http=Connection,
+            ws="none",
+            lifespan="off",
+            loop="asyncio",
+            log_level="error",
+            access_log=False,
+            server_header=False,
+            date_header=False,
+            proxy_headers=False,
+            h11_max_incomplete_event_size=8192,
+            timeout_keep_alive=5,
+            timeout_graceful_shutdown=1,
+        )
+        self._server = uvicorn.Server(config)
+
+    def stop(self) -> None:
+        """Have `run` return soon; may be called from any thread."""
+        self._server.should_exit = True
+
+    def run(self) -> None:
+        """Serve."""
+        asyncio.run(self._run())
+
+    async def _run(self) -> None:
+        loop = asyncio.get_running_loop()
+
+        def publish(state: State) -> None:
+            if not loop.is_closed():
+                loop.call_soon_threadsafe(self._take, state, json.dumps(state.told).encode())
+
+        polling = Polling(States(self._folder, pictures=self._pictures), publish)
+        polling.start()
+        self._tell()
+        ending = asyncio.create_task(self._end_streams())
+        try:
+            await self._server.serve(sockets=[self._place.socket])
+        finally:
+            ending.cancel()
+            polling.end()
+            await asyncio.to_thread(polling.join, 2.0)
+
+    def _take(self, state: State, told: bytes) -> None:
+        self._served.picture = state.picture
+        self._served.waiting, self._served.taken = state.waiting, state.taken
+        self._hub.publish(told)
+
+    async def _end_streams(self) -> None:
+        # They last for as long as a screen is open: the server would wait for them in vain.
+        while not self._server.should_exit:
+            await asyncio.sleep(0.1)
+        self._hub.end()
+
+    def _tell(self) -> None:
+        pairing = self._served.pairing
+        self._told(Now(pairing.code if pairing else "", len(self._hub)))
