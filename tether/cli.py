@@ -13,6 +13,7 @@ from tether.commands.anycamera import CameraCommand
 from tether.commands.check import check
 from tether.commands.ready import ready
 from tether.commands.rehearse import rehearse
+from tether.commands.setup import setup
 from tether.commands.show import show
 from tether.commands.watch import watch
 
@@ -26,7 +27,7 @@ app = typer.Typer(
 )
 app.command(cls=CameraCommand)(watch)
 app.command(cls=CameraCommand)(ready)
-for command in (check, show, rehearse):
+for command in (check, show, setup, rehearse):
     app.command()(command)
 
 

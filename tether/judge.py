@@ -35,7 +35,7 @@ from tether.sharpness.relative import Comparison
 from tether.verdict.advice import advise
 from tether.verdict.decide import decide
 from tether.verdict.facts import Facts
-from tether.verdict.limit import allowed
+from tether.verdict.limit import Leeway, allowed, fed
 from tether.verdict.plane import Plane
 from tether.zones import look_at_face
 
@@ -88,6 +88,7 @@ def judge(
     anchor: Anchor | None = None,
     *,
     laying: bool = False,
+    leeway: Leeway | None = None,
 ) -> Judged:
     """Judge one frame by its focus area, and compare it with a reference if there is one.
 
@@ -103,6 +104,8 @@ def judge(
         A fixed area as it lay over an earlier frame, to follow.
     laying
         Whether to lay the settings' fixed area over this frame, if it is judged there.
+    leeway
+        How far the session's limit is from the settings' own.
     """
     try:
         content = file.read(asked.path, asked.within)
@@ -110,7 +113,9 @@ def judge(
         return Judged(unreadable(asked, str(problem)), None)
     rest = against = laid = None
     try:
-        judgement, picture, against = _measured(content.data, asked, settings, reference, anchor)
+        judgement, picture, against = _measured(
+            content.data, asked, settings, reference, anchor, leeway
+        )
         if picture is not None and judgement.verdict is Verdict.SOFT:
             rest = Rest(picture, settings.area.faces)
         if picture is not None and laying and judgement.verdict is not Verdict.UNJUDGED:
@@ -188,6 +193,7 @@ def _measured(
     settings: Settings,
     reference: Reference | None,
     anchor: Anchor | None,
+    leeway: Leeway | None,
 ) -> tuple[Judgement, Picture | None, Comparison | None]:
     seen = replace(picture.read(data, asked.path), anchor=anchor)
     luma, told = seen.luma, seen.tags
@@ -204,12 +210,13 @@ def _measured(
             size=(seen.width, seen.height),
             notes=told.problems,
             judged_from=seen.judged_from,
+            taken_s=told.taken_s,
         )
         return outside, None, None
     area = aimed.area
     measurement = measure(*with_margin(luma, area.rect), told.curve)
     against = reference.against(luma, told.curve, area.rect) if reference is not None else None
-    limit = allowed(settings.limit.purpose, max(seen.width, seen.height), exposure)
+    limit = fed(allowed(settings.limit.purpose, max(seen.width, seen.height), exposure), leeway)
     verdict, cause = decide(measurement, limit.px)
     judgement = _stamped(
         asked,
@@ -226,6 +233,7 @@ def _measured(
         notes=(*filter(None, (area.lost,)), *told.problems),
         judged_from=seen.judged_from,
         eyes=_eyes(seen, aimed.eyes, measurement),
+        taken_s=told.taken_s,
     )
     jpeg = crop(luma, area.rect, told.orientation)
     return replace(judgement, advice=_advice(judgement), crop=jpeg), seen, against

@@ -161,6 +161,13 @@ class Watch(_Part):
     pair_wait_s: Annotated[float, Field(ge=0.0, le=60.0)] = 2.0
 
 
+class Session(_Part):
+    """How the session is counted."""
+
+    burst_s: Annotated[float, Field(ge=0.0, le=60.0)] = 1.0
+    by_folder: bool = False
+
+
 class Alerts(_Part):
     """Who is told of a soft frame, and how often."""
 
@@ -174,6 +181,8 @@ class Alerts(_Part):
     in_a_row: Annotated[int, Field(ge=1, le=100)] = 1
     at_most_every_s: Annotated[float, Field(ge=0.0, le=3600.0)] = 30.0
     all_clear: bool = False
+    in_danger_only: bool = True
+    reshoot: bool = True
 
     @field_validator("command")
     @classmethod
@@ -211,6 +220,7 @@ class Settings(_Part):
     area: Area = Area()
     camera: Camera = Camera()
     watch: Watch = Watch()
+    session: Session = Session()
     alerts: Alerts = Alerts()
     second_screen: SecondScreen = SecondScreen()
 

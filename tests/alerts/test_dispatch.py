@@ -10,6 +10,7 @@ from pathlib import Path
 
 from tests.alerts.programs import alive, appending, hanging, written
 from tests.session.made import judgement, until
+from tether.alerts.channel import Telling
 from tether.alerts.command import Command
 from tether.alerts.dispatch import Dispatch, channels
 from tether.alerts.message import Message
@@ -101,11 +102,11 @@ def test_a_message_is_given_up_in_the_end_but_not_its_channel(tmp_path: Path) ->
 
 
 def test_the_newest_message_wins_and_counts_those_that_nobody_got() -> None:
-    sent: list[Message] = []
+    sent: list[Telling] = []
     allowed = threading.Event()
 
     class Slow(Command):
-        def send(self, message: Message) -> str | None:
+        def send(self, message: Telling) -> str | None:
             sent.append(message)
             allowed.wait(10)
             return "is out of order" if len(sent) == 1 else None
@@ -121,7 +122,8 @@ def test_the_newest_message_wins_and_counts_those_that_nobody_got() -> None:
     outbox.close()
     outbox.join(2)
     # Frames 1 and 2, and the five that were counted in the latter.
-    assert [(one.judgement.frame, one.more) for one in sent] == [("bowl-0001", 0), ("bowl-0003", 7)]
+    titles = [(one.title, one.more) for one in sent]
+    assert titles == [("bowl-0001: soft", 0), ("bowl-0003: soft", 7)]
 
 
 def test_what_could_never_work_shows_before_the_first_alert(tmp_path: Path) -> None:

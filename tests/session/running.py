@@ -11,8 +11,9 @@ from pathlib import Path
 from tests.session.made import until
 from tether.arrivals.folder import FolderSource
 from tether.model import Judgement
+from tether.session.coverage import Coverage
 from tether.session.watch import Watch
-from tether.settings import Settings
+from tether.settings import Settings, load
 
 
 @dataclass
@@ -22,13 +23,21 @@ class Running:
     folder: Path
     told: list[Judgement] = field(default_factory=list)
     alerted: list[Judgement] = field(default_factory=list)
+    raised: list[Coverage] = field(default_factory=list)
     stop: threading.Event = field(default_factory=threading.Event)
     thread: threading.Thread | None = None
 
     def begin(self, settings: Settings | None = None) -> Running:
         source = FolderSource(self.folder, patience=0.6)
-        alerted = [self.alerted.append]
-        watch = Watch(self.folder, settings or Settings(), source, [self.told.append], alerted)
+        watch = Watch(
+            self.folder,
+            settings or Settings(),
+            source,
+            [self.told.append],
+            [lambda one, in_danger: self.alerted.append(one)],
+            raised=[self.raised.append],
+            preset=load,
+        )
         self.thread = threading.Thread(target=watch.run, args=(self.stop,))
         self.thread.start()
         return self

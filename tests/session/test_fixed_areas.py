@@ -40,19 +40,19 @@ def test_what_is_put_is_read_and_replaced_setup_by_setup(folder: Path) -> None:
     reader = Reader(folder)
     assert reader.laid() is None
     first = areas.put(folder, DRAWN, SMALL)
-    areas.put(folder, Laid(Rect(1, 2, 300, 400), (WIDTH, HEIGHT), "cup", drawn=True), SMALL, "cups")
+    areas.put(folder, Laid(Rect(1, 2, 300, 400), (WIDTH, HEIGHT), "cup", drawn=True), SMALL, 7)
     found = reader.laid()
     assert found is not None
     assert (found.rect, found.size, found.frame) == (LABEL, (WIDTH, HEIGHT), "bowl-0001")
     assert reader.laid_over(found) == SMALL
-    cups = reader.laid("cups")
+    cups = reader.laid(7)
     assert cups is not None
     assert cups.rect == Rect(1, 2, 300, 400)
     assert reader.laid(drawn=False) is None
     assert areas.put(folder, DRAWN, SMALL) > first
     areas.take_away(folder)
     assert reader.laid() is None
-    assert reader.laid("cups") == cups
+    assert reader.laid(7) == cups
     assert [row.name for row in reader.rows_since(0)] == ["bowl-0001"]
 
 
@@ -103,38 +103,38 @@ def test_a_screen_may_put_areas_while_a_watch_writes_frames(folder: Path) -> Non
 
 def test_a_drawn_area_comes_before_the_settings_own_until_it_is_taken_away(folder: Path) -> None:
     Record(folder).known()
-    now = FixedAreas(folder, [100, 100, 200, 200])
-    assert now.now() is None
-    now.lay(lay(frame(), Rect(100, 100, 200, 200), "bowl-0001", drawn=False))
-    own = now.now()
+    now, own_area = FixedAreas(folder), [100, 100, 200, 200]
+    assert now.now(None, own_area) is None
+    now.lay(lay(frame(), Rect(100, 100, 200, 200), "bowl-0001", drawn=False), None)
+    own = now.now(None, own_area)
     assert own is not None
     areas.put(folder, DRAWN, SMALL)
-    found = now.now()
+    found = now.now(None, own_area)
     assert found is not None
     assert (found.rect, found.drawn) == (LABEL, True)
     areas.take_away(folder)
-    found = now.now()
+    found = now.now(None, own_area)
     assert found is not None
     assert (found.rect, found.drawn) == (own.rect, False)
     # The next watch goes on from there, but not with an area that its settings do not name.
-    assert FixedAreas(folder, [100, 100, 200, 200]).now() == own
-    assert FixedAreas(folder, [100, 100, 200, 201]).now() is None
-    assert FixedAreas(folder, None).now() is None
+    assert FixedAreas(folder).now(None, [100, 100, 200, 200]) == own
+    assert FixedAreas(folder).now(None, [100, 100, 200, 201]) is None
+    assert FixedAreas(folder).now(None, None) is None
 
 
 def test_it_holds_while_the_record_cannot_be_read(folder: Path) -> None:
     Record(folder).known()
     areas.put(folder, DRAWN, SMALL)
-    now = FixedAreas(folder, None)
-    found = now.now()
+    now = FixedAreas(folder)
+    found = now.now(None, None)
     (folder / NAME).rename(folder / "elsewhere")
-    assert now.now() == found is not None
+    assert now.now(None, None) == found is not None
 
 
 def test_a_damaged_picture_of_it_is_as_none(folder: Path) -> None:
     Record(folder).known()
     areas.put(folder, DRAWN, b"no picture")
-    assert FixedAreas(folder, None).now() is None
+    assert FixedAreas(folder).now(None, None) is None
 
 
 @pytest.mark.parametrize("preset", ["portrait", "product"])
@@ -193,7 +193,7 @@ def test_asking_costs_a_frame_next_to_nothing(folder: Path) -> None:
     record = Record(folder)
     record.known()
     areas.put(folder, DRAWN, SMALL)
-    now = FixedAreas(folder, None)
-    first = now.now()
+    now = FixedAreas(folder)
+    first = now.now(None, None)
     record.add(entry(folder, "bowl-0001"))  # the record changed, the area did not
-    assert now.now() is first
+    assert now.now(None, None) is first

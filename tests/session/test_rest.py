@@ -26,6 +26,7 @@ from tether.judge import Asked, Rest, judge
 from tether.model import Cause, Verdict
 from tether.session.backlog import Backlog, Later
 from tether.session.fixed_areas import FixedAreas
+from tether.session.plan import Plan
 from tether.session.reader import Reader
 from tether.session.record import Entry, Record, Stamp
 from tether.session.schema import NAME, RecordError
@@ -57,7 +58,7 @@ def worked(
 ) -> list[object]:
     """What one worker makes of a backlog, in its order."""
     put: list[Done | Finished] = []
-    workers = Workers(backlog, ONE, put.append, FixedAreas(folder, None))
+    workers = Workers(backlog, ONE, put.append, FixedAreas(folder), Plan(folder, ONE))
     workers.start()
     until(lambda: enough(put))
     backlog.close()

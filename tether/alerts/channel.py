@@ -5,6 +5,9 @@ from __future__ import annotations
 from typing import Protocol
 
 from tether.alerts.message import Message
+from tether.alerts.reshoot import Reshoot
+
+Telling = Message | Reshoot
 
 
 class Channel(Protocol):
@@ -14,7 +17,7 @@ class Channel(Protocol):
     def name(self) -> str:
         """What it is called on a screen; holds no secret."""
 
-    def send(self, message: Message) -> str | None:
+    def send(self, message: Telling) -> str | None:
         """Deliver a message; why that failed, in words without a secret, or None."""
 
     def check(self) -> str | None:

@@ -7,9 +7,8 @@ import os
 import shutil
 from pathlib import Path
 
-from tether import contract
+from tether.alerts.channel import Telling
 from tether.alerts.guarded import Guarded
-from tether.alerts.message import Message
 from tether.plain import plain
 
 _log = logging.getLogger(__name__)
@@ -41,12 +40,12 @@ class Command:
         self._guarded = Guarded()
         self.name = f"command {plain(Path(command[0]).name)}"
 
-    def send(self, message: Message) -> str | None:
+    def send(self, message: Telling) -> str | None:
         """Run it with the contract's line on standard input; what it prints goes to the log."""
         environment = {key: os.environ[key] for key in _HANDED_ON if key in os.environ}
         report = self._guarded.run(
             self._command,
-            contract.line(message.judgement) + "\n",
+            message.line + "\n",
             seconds=self._seconds,
             environment=environment
             | {"TETHER_ALERT": message.kind, "TETHER_MORE": str(message.more)},

@@ -11,8 +11,10 @@ from tether.alerts.command import Command
 from tether.alerts.message import Message
 from tether.alerts.notification import Notification
 from tether.alerts.outbox import Outbox
+from tether.alerts.reshoot import Reshoot
 from tether.alerts.rules import Rules
 from tether.model import Judgement
+from tether.session.coverage import Coverage
 from tether.settings import Alerts
 
 # A soft frame has its verdict at once and its cause a moment later; it is worth so long a wait.
@@ -38,6 +40,7 @@ class Dispatch:
 
     def __init__(self, asked: Alerts, found: Sequence[Channel] | None = None) -> None:
         self._rules = Rules(asked)
+        self._reshoot = asked.reshoot
         self._outboxes = [Outbox(one) for one in (channels(asked) if found is None else found)]
 
     def __enter__(self) -> Self:
@@ -52,10 +55,10 @@ class Dispatch:
         for outbox in self._outboxes:
             outbox.join(deadline - time.monotonic())
 
-    def verdict(self, judgement: Judgement) -> None:
-        """Take in a frame that has its verdict."""
+    def verdict(self, judgement: Judgement, in_danger: bool = True) -> None:
+        """Take in a frame that has its verdict; `in_danger` as for `Rules.hear`."""
         now = time.monotonic()
-        due = self._rules.hear(judgement.verdict, now)
+        due = self._rules.hear(judgement.verdict, now, in_danger=in_danger)
         if due is not None:
             message = Message(judgement, due.all_clear, due.more, now + _CAUSE_S)
             for outbox in self._outboxes:
@@ -65,6 +68,11 @@ class Dispatch:
         """Take in a frame of which all is known that will be."""
         for outbox in self._outboxes:
             outbox.whole(judgement)
+
+    def raised(self, setup: Coverage) -> None:
+        """Take in a setup that was left without the sharp frames it needs."""
+        for outbox in self._outboxes if self._reshoot else ():
+            outbox.put_reshoot(Reshoot(setup))
 
     def failing(self) -> str:
         """Which channels fail, and why; empty if none does."""

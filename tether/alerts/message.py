@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from tether import contract
 from tether.model import Judgement, Verdict
 from tether.plain import plain
 
@@ -25,6 +26,16 @@ class Message:
     def kind(self) -> str:
         """`all clear`, or the verdict."""
         return "all clear" if self.all_clear else self.judgement.verdict.value
+
+    @property
+    def line(self) -> str:
+        """The frame's facts as JSON: the contract's line."""
+        return contract.line(self.judgement)
+
+    @property
+    def picture(self) -> bytes:
+        """JPEG of the focus area."""
+        return self.judgement.crop
 
     @property
     def title(self) -> str:

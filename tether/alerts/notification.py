@@ -7,8 +7,8 @@ import json
 import os
 import sys
 
+from tether.alerts.channel import Telling
 from tether.alerts.guarded import Guarded, Report
-from tether.alerts.message import Message
 
 _CODE = "import sys; sys.path[:] = {path!r}; from tether.alerts.notifying import main; main()"
 # The library waits 4 s for a connection and 4 s for an answer; slow machines load it in as many.
@@ -40,9 +40,9 @@ class Notification:
         self._guarded = Guarded()
         self.name = f"notification {number} ({masked(url)})"
 
-    def send(self, message: Message) -> str | None:
+    def send(self, message: Telling) -> str | None:
         """Deliver a message."""
-        picture = message.judgement.crop if self._picture else b""
+        picture = message.picture if self._picture else b""
         return self._ask(
             title=message.title, body=message.body, picture=base64.b64encode(picture).decode()
         )

@@ -5,12 +5,14 @@ from __future__ import annotations
 import logging
 import threading
 import time
+from collections import deque
 from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
 
-from tether.alerts.channel import Channel
+from tether.alerts.channel import Channel, Telling
 from tether.alerts.message import Message
+from tether.alerts.reshoot import Reshoot
 from tether.model import Judgement
 
 _log = logging.getLogger(__name__)
@@ -21,9 +23,13 @@ PAUSES_S = (2.0, 8.0, 30.0)
 TRIES = 4
 """Of one message, before it is given up."""
 
+_MOST_RESHOOTS = 100
+
 
 class Outbox:
     """Holds the newest message until it is sent; an older one that nobody got is counted in it.
+
+    Reshoots come first and are kept each: a soft frame after it does not undo one.
 
     `failing` says why the last thing that was tried failed, or is empty.
 
@@ -41,6 +47,7 @@ class Outbox:
         self._pauses_s = pauses_s
         self._changed = threading.Condition()
         self._next: Message | None = None
+        self._reshoots: deque[Reshoot] = deque(maxlen=_MOST_RESHOOTS)
         self._tries = 0
         self._failures = 0
         self._not_before = 0.0
@@ -57,6 +64,12 @@ class Outbox:
         with self._changed:
             self._next = message.instead_of(self._next) if self._next else message
             self._tries = 0
+            self._changed.notify()
+
+    def put_reshoot(self, reshoot: Reshoot) -> None:
+        """Have a reshoot told; returns at once."""
+        with self._changed:
+            self._reshoots.append(reshoot)
             self._changed.notify()
 
     def whole(self, judgement: Judgement) -> None:
@@ -95,20 +108,23 @@ class Outbox:
             _log.debug("%s", self.channel.name, exc_info=True)
             return f"failed ({type(problem).__name__})"
 
-    def _take(self) -> Message | None:
+    def _take(self) -> Telling | None:
         with self._changed:
             while not self._closing:
-                if self._next is None:
+                if self._next is None and not self._reshoots:
                     self._changed.wait()
                     continue
-                left = max(self._next.due_s, self._not_before) - time.monotonic()
+                due = 0.0 if self._reshoots or self._next is None else self._next.due_s
+                left = max(due, self._not_before) - time.monotonic()
                 if left <= 0:
                     break
                 self._changed.wait(left)
+            if self._reshoots:
+                return self._reshoots.popleft()
             message, self._next = self._next, None
             return message
 
-    def _done(self, message: Message, why: str | None) -> None:
+    def _done(self, message: Telling, why: str | None) -> None:
         with self._changed:
             self._note(why)
             if why is None:
@@ -117,6 +133,10 @@ class Outbox:
             pause = self._pauses_s[min(self._failures, len(self._pauses_s) - 1)]
             self._failures += 1
             self._not_before = time.monotonic() + pause
+            if isinstance(message, Reshoot):
+                if message.tries + 1 < TRIES and not self._closing:
+                    self._reshoots.appendleft(replace(message, tries=message.tries + 1))
+                return
             if self._next is not None:
                 self._next = self._next.instead_of(message)
                 return

@@ -37,11 +37,14 @@ class Rules:
         self._last_s: float | None = None
         self._alarmed = False
 
-    def hear(self, verdict: Verdict, now_s: float) -> Due | None:
-        """Take in a frame's verdict; `now_s` is in s of a clock that never goes back."""
+    def hear(self, verdict: Verdict, now_s: float, *, in_danger: bool = True) -> Due | None:
+        """Take in a frame's verdict; `now_s` is in s of a clock that never goes back.
+
+        `in_danger`: the frame's setup still lacks sharp frames, or there is no shot list.
+        """
         if verdict is Verdict.SHARP:
             return self._sharp()
-        if verdict not in self._told_of:
+        if verdict not in self._told_of or not (in_danger or not self._asked.in_danger_only):
             return None
         self._row += 1
         if self._row < self._asked.in_a_row:

@@ -6,7 +6,7 @@ import logging
 import signal
 import sys
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -17,9 +17,10 @@ from tether.arrivals.folder import FolderSource
 from tether.arrivals.joined import Joined
 from tether.arrivals.source import Source
 from tether.arrivals.sweep import pictures_below
-from tether.commands import lines
-from tether.model import Judgement
+from tether.commands import lines, shot_list
+from tether.model import Judgement, Setup
 from tether.plain import plain
+from tether.session import sessions
 from tether.session.lock import Lock
 from tether.session.record import Record, Stamp
 from tether.session.watch import Watch
@@ -30,6 +31,7 @@ _log = logging.getLogger(__name__)
 _CAMERA = "tether.arrivals.camera.source"
 
 Told = Callable[[Judgement], None]
+Alerted = Callable[[Judgement, bool], None]
 
 
 def watch_here(
@@ -39,26 +41,30 @@ def watch_here(
     stop: threading.Event,
     existing: bool,
     told: list[Told],
-    alerted: list[Told],
+    alerted: list[Alerted],
     since_ns: int = BEGUN_NS,
     camera: str | None = None,
     asked: Alerts | None = None,
+    shots: Sequence[Setup] = (),
+    preset: Callable[[str], Settings] | None = None,
 ) -> None:
     """Watch `folder` until `stop` is set; what `asked` names besides the bell is told, too.
 
     Frames from before `since_ns`, `time.time_ns()`, are passed over unless they are asked for.
+    `shots` are laid over the record's shot list; `preset` is what the watch takes.
 
     Raises
     ------
     AlreadyWatched, RecordError
         Another watch runs there, or the record cannot be opened.
     """
-    with Lock(folder):
+    with Lock(folder), sessions.noted(folder):
         record = Record(folder)
         left = [] if existing or record.begun() else _there_before(folder, since_ns)
         if existing:
             record.take_back()
         record.close()
+        shot_list.laid_over(folder, shots, by_folder=settings.session.by_folder)
         _log.info("watching %s", plain(str(folder)))
         if left:
             # A dashboard shows it, too: who forgot --existing would wait in vain.
@@ -68,7 +74,13 @@ def watch_here(
             source = Joined([source, _camera(folder, camera, settings)])
         with Dispatch(asked or Alerts()) as dispatch:
             told, alerted = [*told, dispatch.whole], [*alerted, dispatch.verdict]
-            Watch(folder, settings, source, told, alerted, dispatch.failing).run(stop, left)
+            Watch(
+                *(folder, settings, source, told, alerted, dispatch.failing),
+                raised=[dispatch.raised],
+                preset=preset,
+            ).run(stop, left)
+        for line in shot_list.uncovered(folder):
+            _log.warning("%s", line)
 
 
 def _camera(folder: Path, asked: str, settings: Settings) -> Source:
@@ -85,7 +97,7 @@ def teller(*, as_json: bool) -> Told:
     return lambda judgement: say(judgement, sys.stdout)
 
 
-def bell(settings: Settings) -> list[Told]:
+def bell(settings: Settings) -> list[Alerted]:
     """Ring where that is wanted."""
     return [ring_when_soft] if settings.alerts.bell else []
 

@@ -26,7 +26,8 @@ class WholeFrame:
 
     `small` is the frame reduced, as it is stored; `shown` the same the right way up. `size` is the
     width and height of the stored frame, px; `begin` is in px of it the right way up. `sides` are
-    the least and the most that a judged area may have, px. `drawn` is whether an area was drawn.
+    the least and the most that a judged area may have, px. `drawn` is whether an area was drawn for
+    its `setup`.
     """
 
     name: str
@@ -37,6 +38,7 @@ class WholeFrame:
     begin: Rect
     sides: tuple[int, int]
     drawn: bool
+    setup: int | None = None
 
     @property
     def upright(self) -> tuple[int, int]:
@@ -72,7 +74,7 @@ def read(folder: Path, row: Row) -> WholeFrame:
             reader.frame(row.id),
             reader.evidence(row.id),
         )
-        laid, state = reader.laid(), reader.state()
+        laid, state = reader.laid(row.setup), reader.state()
     finally:
         reader.close()
     if path is None or facts is None:
@@ -96,6 +98,7 @@ def read(folder: Path, row: Row) -> WholeFrame:
         shown_rect(begin, orientation, width, height),
         (state.smallest_px, state.largest_px),
         laid is not None,
+        row.setup,
     )
 
 
@@ -110,4 +113,4 @@ def keep(folder: Path, whole: WholeFrame, rect: Rect) -> None:
     from tether.frame.anchor import coded
 
     one = Laid(whole.stored(rect), whole.size, whole.name, drawn=True)
-    areas.put(folder, one, coded(whole.small))
+    areas.put(folder, one, coded(whole.small), whole.setup)

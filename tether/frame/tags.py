@@ -29,7 +29,8 @@ class Tags:
     `subject` is Exif SubjectArea or SubjectLocation as written (2 to 4 numbers, px), and
     `recorded` the size in px that it is written for. `focus` is the camera's own focus point.
     `regions` come from the sidecar where it has some, else from the picture's file. `problems` says
-    in sentences what could not be read.
+    in sentences what could not be read. `taken_s` is when the picture was taken, in s since 1970 of
+    whatever time zone the camera's clock is set to.
     """
 
     exposure: Exposure = field(default_factory=Exposure)
@@ -40,6 +41,7 @@ class Tags:
     focus: CameraFocus | None = None
     regions: Regions | None = None
     problems: tuple[str, ...] = ()
+    taken_s: float | None = None
 
 
 def read(
@@ -53,6 +55,7 @@ def read(
     from tether.frame.exif import Exif
     from tether.frame.exposure import exposure
     from tether.frame.focus_points.read import read as focus_point
+    from tether.frame.taken import taken_s
 
     try:
         image = _opened(source)
@@ -75,6 +78,7 @@ def read(
         curve=_curve(exif),
         focus=focus_point(exif),
         regions=regions(image.xmpData()),
+        taken_s=taken_s(exif),
     )
 
 

@@ -1,10 +1,11 @@
-"""The fixed area of the moment: what was drawn on a screen, else the settings' own."""
+"""The fixed area of each setup: what was drawn on a screen, else the settings' own."""
 
 from __future__ import annotations
 
 import logging
 import threading
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from tether.frame.anchor import Anchor, coded, decoded
@@ -17,81 +18,92 @@ from tether.session.schema import RecordError
 _log = logging.getLogger(__name__)
 
 
+@dataclass(slots=True)
+class _Held:
+    """What is known of one setup's area, as of the record's change of this number."""
+
+    seen: int = -1
+    laid: Laid | None = None
+    anchor: Anchor | None = None
+
+
 class FixedAreas:
     """Reads the record when it has changed; any worker may ask before each frame.
+
+    Setups go by their id in the record, None while there is none.
 
     Parameters
     ----------
     folder
         The session's.
-    fixed
-        The fixed area of the settings, if there is one.
     """
 
-    def __init__(self, folder: Path, fixed: Sequence[int | float] | None) -> None:
+    def __init__(self, folder: Path) -> None:
         self._folder = folder
-        self._fixed = fixed
         self._reader = Reader(folder)
         self._lock = threading.Lock()
-        self._laid: Laid | None = None
-        self._anchor: Anchor | None = None
-        self._behind = True
+        self._changes = 0
+        self._held: dict[int | None, _Held] = {}
 
-    def now(self) -> Anchor | None:
-        """The area to judge the next frame by, over the frame that it was laid over.
+    def now(self, setup: int | None, fixed: Sequence[int | float] | None) -> Anchor | None:
+        """The area to judge a setup's next frame by, over the frame that it was laid over.
 
-        While the record cannot be read it is what it was.
+        `fixed` is the one of its settings, if they have one. While the record cannot be read it is
+        what it was.
         """
         with self._lock:
+            held = self._held.setdefault(setup, _Held())
             try:
-                if self._reader.changed() or self._behind:
-                    self._behind = True
-                    self._take(self._found())
-                    self._behind = False
+                if self._reader.changed():
+                    self._changes += 1
+                if held.seen != self._changes:
+                    self._take(held, self._found(setup, fixed))
+                    held.seen = self._changes
             except RecordError as problem:
                 _log.info("%s", problem)
-            return self._anchor
+            return held.anchor
 
-    def lay(self, anchor: Anchor) -> None:
+    def lay(self, anchor: Anchor, setup: int | None) -> None:
         """Have later frames follow the settings' area from this frame on, unless one was first."""
         with self._lock:
-            if self._anchor is not None:
+            held = self._held.setdefault(setup, _Held())
+            if held.anchor is not None:
                 return
             one = Laid(anchor.rect, anchor.size, anchor.frame, drawn=False)
-            self._anchor = anchor
+            held.anchor = anchor
             try:
-                revision = areas.put(self._folder, one, coded(anchor.small))
+                revision = areas.put(self._folder, one, coded(anchor.small), setup)
             except RecordError as problem:
                 _log.info("%s", problem)  # known to this watch alone
             else:
-                self._laid = Laid(one.rect, one.size, one.frame, one.drawn, revision)
+                held.laid = Laid(one.rect, one.size, one.frame, one.drawn, revision)
 
     def close(self) -> None:
         """Let go of the record."""
         with self._lock:
             self._reader.close()
 
-    def _found(self) -> Laid | None:
-        drawn = self._reader.laid()
-        if drawn is not None or self._fixed is None:
+    def _found(self, setup: int | None, fixed: Sequence[int | float] | None) -> Laid | None:
+        drawn = self._reader.laid(setup)
+        if drawn is not None or fixed is None:
             return drawn
-        given = self._reader.laid(drawn=False)
+        given = self._reader.laid(setup, drawn=False)
         # Another one than the settings name now is of an earlier watch.
-        if given is not None and placed(self._fixed, *given.size) == given.rect:
+        if given is not None and placed(fixed, *given.size) == given.rect:
             return given
         return None
 
-    def _take(self, found: Laid | None) -> None:
+    def _take(self, held: _Held, found: Laid | None) -> None:
         if found is None:
             # What could not be put into the record still holds.
-            if self._laid is not None:
-                self._laid = self._anchor = None
-        elif found != self._laid:
+            if held.laid is not None:
+                held.laid = held.anchor = None
+        elif found != held.laid:
             try:
                 small = decoded(self._reader.laid_over(found), found.size)
             except ValueError as problem:
                 _log.warning("the fixed area in the record is damaged: %s", problem)
-                self._anchor = None
+                held.anchor = None
             else:
-                self._anchor = Anchor(found.rect, found.size, small, found.frame, found.drawn)
-            self._laid = found
+                held.anchor = Anchor(found.rect, found.size, small, found.frame, found.drawn)
+            held.laid = found

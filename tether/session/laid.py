@@ -30,7 +30,7 @@ class Laid:
     revision: int = 0
 
 
-def put(folder: Path, laid: Laid, jpeg: bytes, setup: str | None = None) -> int:
+def put(folder: Path, laid: Laid, jpeg: bytes, setup: int | None = None) -> int:
     """Keep an area for a setup in the place of the one before.
 
     Parameters
@@ -42,7 +42,7 @@ def put(folder: Path, laid: Laid, jpeg: bytes, setup: str | None = None) -> int:
     jpeg
         The frame, reduced, as `frame.anchor` codes it.
     setup
-        Its name, or None while there is none.
+        Its id in the record, or None while there is none.
 
     Returns
     -------
@@ -61,14 +61,14 @@ def put(folder: Path, laid: Laid, jpeg: bytes, setup: str | None = None) -> int:
         opened.execute(
             "INSERT INTO fixed_areas VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
             (
-                *(setup, laid.drawn, revision, r.x, r.y, r.width, r.height),
+                *(key(setup), laid.drawn, revision, r.x, r.y, r.width, r.height),
                 *(*laid.size, plain(laid.frame), jpeg),
             ),
         )
         return revision
 
 
-def take_away(folder: Path, setup: str | None = None) -> None:
+def take_away(folder: Path, setup: int | None = None) -> None:
     """Forget the area that was drawn for a setup.
 
     Raises
@@ -81,5 +81,10 @@ def take_away(folder: Path, setup: str | None = None) -> None:
         next_revision(opened)
 
 
-def _delete(opened: sqlite3.Connection, setup: str | None, *, drawn: bool) -> None:
-    opened.execute("DELETE FROM fixed_areas WHERE setup IS ? AND drawn = ?", (setup, drawn))
+def _delete(opened: sqlite3.Connection, setup: int | None, *, drawn: bool) -> None:
+    opened.execute("DELETE FROM fixed_areas WHERE setup IS ? AND drawn = ?", (key(setup), drawn))
+
+
+def key(setup: int | None) -> str | None:
+    """A setup as the table names it."""
+    return None if setup is None else str(setup)

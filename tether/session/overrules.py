@@ -10,25 +10,18 @@ from __future__ import annotations
 import json
 import sqlite3
 import time
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from pathlib import Path
 
 from tether.model import Verdict
 from tether.plain import plain
 from tether.session.writing import next_revision, once
+from tether.verdict.limit import Leeway
 
 LONGEST = 200
 """Characters of a reason."""
 
 _BEYOND = 0.999  # soft is beyond the limit, not at it
-
-
-@dataclass(frozen=True, slots=True)
-class Leeway:
-    """The session's limit as times the one of the settings, and the frame that it was fed by."""
-
-    times: float
-    frame: str
 
 
 class OverruleError(Exception):
@@ -65,7 +58,8 @@ def overrule(folder: Path, number: int, verdict: Verdict, reason: str, *, feed: 
         raise OverruleError("a reason is wanted, in a few words")
     with once(folder) as opened:
         row = opened.execute(
-            "SELECT name, edge_width_lo, edge_width_hi, limit_px FROM frames WHERE id = ?", (number,)
+            "SELECT name, edge_width_lo, edge_width_hi, limit_px FROM frames WHERE id = ?",
+            (number,),
         ).fetchone()
         if row is None:
             raise OverruleError("that frame is not in the record any more")

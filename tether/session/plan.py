@@ -1,4 +1,4 @@
-"""What the session is after, as the watch knows it: which setup a frame belongs to, and its settings.
+"""What the session is after, as the watch knows it: where a frame belongs, and its settings.
 
 Workers ask before each frame; the record is read again only when somebody has written to it.
 """
@@ -17,6 +17,7 @@ from tether.session.schema import RecordError
 from tether.session.setups import Listed, folded
 from tether.session.turns import Turns
 from tether.settings import Settings, SettingsError
+from tether.verdict.limit import Leeway
 
 _log = logging.getLogger(__name__)
 
@@ -25,13 +26,15 @@ _log = logging.getLogger(__name__)
 class Placed:
     """Where a frame belongs: id and name of its setup, None while there is none, and how to judge.
 
-    `by_folder`: it lies in that setup's own folder.
+    `by_folder`: it lies in that setup's own folder. `leeway` is how far the limit was
+    fed.
     """
 
     id: int | None
     name: str | None
     settings: Settings
     by_folder: bool = False
+    leeway: Leeway | None = None
 
 
 class Plan:
@@ -58,6 +61,7 @@ class Plan:
         self._listed: dict[int, Listed] = {}
         self._by_name: dict[str, int] = {}
         self._made: dict[int, tuple[Setup, Settings]] = {}
+        self._leeway: Leeway | None = None
         self.turns = Turns([])
 
     def renew(self) -> None:
@@ -67,6 +71,7 @@ class Plan:
                 if self._reader.changed() or self._behind:
                     self._behind = True
                     found, turns = self._reader.shot_list()
+                    self._leeway = self._reader.leeway()
                     self._take(found, turns)
                     self._behind = False
             except RecordError as problem:
@@ -82,8 +87,15 @@ class Plan:
                 number = self.turns.at(arrived_s)
             listed = self._listed.get(number) if number is not None else None
             if listed is None:
-                return Placed(None, None, self._settings)
-            return Placed(listed.id, listed.setup.name, self._for(listed), by_folder)
+                return Placed(None, None, self._settings, leeway=self._leeway)
+            settings = self._for(listed)
+            return Placed(listed.id, listed.setup.name, settings, by_folder, self._leeway)
+
+    def settings(self, number: int | None) -> Settings:
+        """What frames of the setup of this id are judged by."""
+        with self._lock:
+            listed = self._listed.get(number) if number is not None else None
+            return self._settings if listed is None else self._for(listed)
 
     def names(self, text: str) -> bool:
         """Whether a setup of the list has this name or code."""

@@ -11,14 +11,15 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from tether.model import Rect
-from tether.session import coverage, lock, reshoots, schema, setups, turns
+from tether.session import coverage, lock, overrules, reshoots, schema, setups, turns
 from tether.session.coverage import Coverage
-from tether.session.laid import Laid
+from tether.session.laid import Laid, key
 from tether.session.record import WatchState
 from tether.session.reshoots import Reshoot
 from tether.session.schema import RecordError
 from tether.session.setups import Listed
 from tether.session.turns import Turns
+from tether.verdict.limit import Leeway
 
 T = TypeVar("T")
 
@@ -118,6 +119,10 @@ class Reader:
 
         return self._asked(look)
 
+    def leeway(self) -> Leeway | None:
+        """How far the photographer's word has moved the session's limit."""
+        return self._asked(overrules.leeway) if self._since(SETUPS_SINCE) else None
+
     def overrule(self, number: int) -> tuple[str, str] | None:
         """What the photographer said against the verdict of the frame with this id, and why."""
         if not self._since(SETUPS_SINCE):
@@ -145,14 +150,14 @@ class Reader:
         found = self._all("SELECT path FROM frames WHERE id = ?", (number,))
         return self.folder / os.fsdecode(found[0][0]) if found else None
 
-    def laid(self, setup: str | None = None, *, drawn: bool = True) -> Laid | None:
+    def laid(self, setup: int | None = None, *, drawn: bool = True) -> Laid | None:
         """The fixed area that was drawn for a setup, or else that the settings gave it."""
         if not self._since(LAID_SINCE):
             return None
         found = self._all(
             "SELECT x, y, width, height, frame_width, frame_height, frame, drawn, revision "
             "FROM fixed_areas WHERE setup IS ? AND drawn = ?",
-            (setup, drawn),
+            (key(setup), drawn),
         )
         if not found:
             return None

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import os
-import sqlite3
 from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from pathlib import Path

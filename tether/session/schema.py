@@ -52,7 +52,7 @@ CREATE TABLE IF NOT EXISTS passed_over (  -- there before the session began, not
     mtime_ns INTEGER NOT NULL
 );
 CREATE TABLE IF NOT EXISTS fixed_areas (  -- where to look, laid over one frame; since version 2
-    setup TEXT,                     -- by name; NULL while there is none
+    setup TEXT,                     -- its id in digits; NULL while there is none
     drawn INTEGER NOT NULL,         -- whether it was drawn, or is the settings'
     revision INTEGER NOT NULL,
     x INTEGER NOT NULL,             -- px of the unrotated frame

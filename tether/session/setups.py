@@ -85,6 +85,20 @@ def put_list(folder: Path, setups: Iterable[Setup], origin: str) -> None:
         )
 
 
+def put_new(folder: Path, setups: Iterable[Setup], origin: str) -> None:
+    """Put setups at the list's end, but for those whose name or code is there already.
+
+    Raises
+    ------
+    RecordError
+        The record cannot be written.
+    """
+    with once(folder) as opened:
+        for setup in setups:
+            if named(opened, setup.name) is None and not why_no_name(setup.name):
+                added(opened, setup, origin)
+
+
 def add(folder: Path, setup: Setup, origin: str) -> int:
     """Put a setup at the list's end.
 

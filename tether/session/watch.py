@@ -9,6 +9,7 @@ import threading
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 
 from tether.arrivals.source import Adjusted, Arrival, Camera, Renamed, Source, Watching, Whole
@@ -17,10 +18,13 @@ from tether.frame.file import GONE
 from tether.judge import Asked, Judged, unreadable, warm
 from tether.model import Judgement
 from tether.session.backlog import Backlog, Later
+from tether.session.coverage import Coverage
 from tether.session.fixed_areas import FixedAreas
 from tether.session.intake import Intake
 from tether.session.keeper import Keeper
 from tether.session.next_shot import NextShot
+from tether.session.placing import Placing
+from tether.session.plan import Plan
 from tether.session.record import Entry, Record, Stamp, WatchState
 from tether.session.unfinished import Unfinished, UnfinishedFrames
 from tether.session.workers import Done, Finished, Workers
@@ -29,6 +33,8 @@ from tether.settings import Settings
 _log = logging.getLogger(__name__)
 
 Told = Callable[[Judgement], None]
+Alerted = Callable[[Judgement, bool], None]
+Raised = Callable[[Coverage], None]
 
 _TICK_S = 0.25
 # A file that is gone when its turn comes may only have another name: the news of it may follow.
@@ -38,10 +44,12 @@ _RENAME_GRACE_S = 0.5
 class Watch:
     """Judges what a source delivers until told to stop.
 
-    `alerted` hears of every frame at its verdict, `told` once the frame is whole: of a soft one
+    `alerted` hears of every frame at its verdict, and whether its setup lacks sharp frames still;
+    `raised` of every setup that was left so; `told` of a frame once it is whole: of a soft one
     when the rest of it was looked at. That is done at once where no other frame waits for its
     verdict, and otherwise later, from the file anew, so that no pixels are kept meanwhile.
     `failing` is asked which alerts fail, in words, for the record to say; it must not wait.
+    `preset` returns the settings with another preset under them, for setups that name one.
 
     One thread, the caller of `run`, owns the record and everything here; the workers only judge
     and the source only delivers, both through one queue.
@@ -53,14 +61,16 @@ class Watch:
         settings: Settings,
         source: Source,
         told: Sequence[Told] = (),
-        alerted: Sequence[Told] = (),
+        alerted: Sequence[Alerted] = (),
         failing: Callable[[], str] = str,
+        raised: Sequence[Raised] = (),
+        preset: Callable[[str], Settings] | None = None,
     ) -> None:
         # As the source names it: what arrives is looked up below it. A link stays a link.
         self.folder = folder = Path(os.path.abspath(folder))  # noqa: PTH100
         self.settings = settings
         self._source = source
-        self._told, self._alerted = told, alerted
+        self._told, self._alerted, self._raised = told, alerted, raised
         self._failing = failing
         self._record = Record(folder)
         self._keeper = Keeper(self._record)
@@ -73,7 +83,13 @@ class Watch:
         self._gone: dict[Path, tuple[float, Whole]] = {}
         self._missing: list[tuple[float, Asked]] = []
         area = settings.area
-        self._state = WatchState(smallest_px=area.smallest_px, largest_px=area.largest_px)
+        session = settings.session
+        self._state = WatchState(
+            smallest_px=area.smallest_px, largest_px=area.largest_px, burst_s=session.burst_s
+        )
+        self._plan = Plan(folder, settings, preset)
+        self._placing = Placing(folder, self._plan, session.burst_s, by_folder=session.by_folder)
+        self._anew: set[Path] = set()
         self._next_shot = NextShot(settings)
         self._next_tick = 0.0
 
@@ -91,9 +107,10 @@ class Watch:
             asked = self._unfinished.resume(left, self.folder)
             self._backlog.put_later(Later(asked, left.stamp.digest))
         self._keeper.tell(self._state)
+        self._placing.begin()
         warm()
-        areas = FixedAreas(self.folder, self.settings.area.fixed)
-        workers = Workers(self._backlog, self.settings, self._inbox.put, areas)
+        areas = FixedAreas(self.folder)
+        workers = Workers(self._backlog, self.settings, self._inbox.put, areas, self._plan)
         workers.start()
         self._source.start(self._inbox.put)
         try:
@@ -108,7 +125,10 @@ class Watch:
             self._tell_what_stands()
             stands = replace(self._state, waiting=0, line="", alerts="")
             self._keeper.tell(replace(stands, camera_there=True, camera="", before=()))
+            self._raise()
             areas.close()
+            self._plan.close()
+            self._placing.close()
             self._record.close()
 
     def _turn(self, wait_s: float) -> None:
@@ -136,6 +156,7 @@ class Watch:
             self._tick(now)
 
     def _whole(self, whole: Whole) -> None:
+        self._placing.arrived(self._intake.below(whole.path), whole.when.timestamp())
         if not kinds.is_raw(whole.path):
             self._ask(self._intake.whole(whole), whole)
             return
@@ -185,33 +206,76 @@ class Watch:
             self._gone[path] = (time.monotonic() + _RENAME_GRACE_S, whole)
         else:
             whole = replace(whole, path=new or path)
+            placed = self._plan.of(self._intake.below(whole.path), whole.when.timestamp())
+            if placed.settings != done.placed.settings:
+                self._anew.add(whole.path)
+                self._ask(self._intake.asked(whole), whole)
+                return
             self._store(done.judged, whole, done.asked if done.unfinished else None)
 
     def _store(self, judged: Judged, whole: Whole, unfinished: Asked | None = None) -> None:
         below = self._intake.below(whole.path)
         read = judged.content or (whole.size, whole.mtime_ns, None)
         stamp = Stamp(*read)
-        if not self._intake.news(below, stamp):
+        anew = whole.path in self._anew
+        self._anew.discard(whole.path)
+        if not self._intake.news(below, stamp) and not anew:
             if unfinished is not None:
                 self._unfinished.asked_anew(whole.path, unfinished)
             return
         judgement = judged.judgement
         if judgement.file != whole.path:
             judgement = replace(judgement, file=whole.path, frame=self._intake.name(whole.path))
+        when = judgement.arrived.timestamp()
+        if judgement.slate:
+            judgement = replace(judgement, advice=(self._placing.slate(judgement.slate, when),))
+            self._put_right()
+        placed = self._plan.of(below, when)
+        judgement = replace(judgement, setup=placed.name)
         self._next_shot.taken(judgement)
         self._unfinished.drop(whole.path)
         judgement = self._keep(judgement, stamp, unfinished=unfinished is not None)
         if unfinished is not None:
             self._unfinished.add(unfinished, stamp, judgement)
-        for tell in self._alerted if unfinished is not None else (*self._alerted, *self._told):
-            tell(judgement)
+        if not judgement.slate:
+            in_danger = self._placing.uncovered(placed)
+            for alert in self._alerted:
+                alert(judgement, in_danger)
+        if unfinished is None:
+            for tell in self._told:
+                tell(judgement)
+
+    def _put_right(self) -> None:
+        """Have earlier frames belong where the turns say now, judged as their setup asks."""
+        for one in self._placing.put_right():
+            path = self.folder / one.below
+            try:
+                stands = path.stat()
+            except OSError:
+                continue  # gone: its verdict of before is all there will be
+            when = datetime.fromtimestamp(one.arrived).astimezone()
+            whole = Whole(path, stands.st_size, stands.st_mtime_ns, time.monotonic(), when)
+            self._anew.add(path)
+            self._ask(self._intake.asked(whole), whole)
+
+    def _raise(self) -> None:
+        for setup in self._placing.reshoots(self._waiting_setups):
+            for tell in self._raised:
+                tell(setup)
+
+    def _waiting_setups(self) -> set[int | None]:
+        return {
+            self._plan.of(self._intake.below(path), whole.when.timestamp()).id
+            for path, (_, whole) in self._pending.items()
+        }
 
     def _keep(self, judgement: Judgement, stamp: Stamp, *, unfinished: bool) -> Judgement:
         """Record a judgement; should that fail, what is told of the frame says so."""
         raw = self._intake.pairing.raw_of.get(judgement.file)
         below_raw = self._intake.below(raw) if raw else None
         below = self._intake.below(judgement.file)
-        why = self._keeper.keep(Entry(judgement, below, stamp, below_raw, unfinished))
+        setup = self._plan.of(below, judgement.arrived.timestamp()).id
+        why = self._keeper.keep(Entry(judgement, below, stamp, below_raw, unfinished, setup))
         if why is None:
             return judgement
         said = f"not recorded yet: {why}"
@@ -229,6 +293,8 @@ class Watch:
             return
         self._unfinished.drop(one.path)
         judgement = one.finished(done.judgement, self._intake.name(one.path))
+        placed = self._plan.of(self._intake.below(one.path), one.arrived.timestamp())
+        judgement = replace(judgement, setup=placed.name)
         self._tell(one, self._keep(judgement, one.stamp, unfinished=False))
 
     def _not_seen(self, asked: Asked, *, was_gone: bool = False) -> None:
@@ -258,6 +324,7 @@ class Watch:
     def _tick(self, now: float) -> None:
         for whole in self._intake.pairing.overdue(now):
             self._ask(self._intake.asked(whole), whole)
+        self._put_right()
         if self.folder.is_dir():
             for path, (deadline, whole) in list(self._gone.items()):
                 if deadline <= now:
@@ -275,3 +342,4 @@ class Watch:
             alerts=self._failing(),
         )
         self._keeper.tell(self._state)
+        self._raise()

@@ -12,6 +12,7 @@ from tether.judge import Asked, Judged, complete, judge, unreadable
 from tether.model import Judgement
 from tether.session.backlog import Backlog, Later
 from tether.session.fixed_areas import FixedAreas
+from tether.session.plan import Placed, Plan
 from tether.session.recent import Recent
 from tether.settings import Settings
 
@@ -20,11 +21,15 @@ _log = logging.getLogger(__name__)
 
 @dataclass(frozen=True, slots=True)
 class Done:
-    """A frame has its verdict; while `unfinished`, a `Finished` will follow."""
+    """A frame has its verdict; while `unfinished`, a `Finished` will follow.
+
+    `placed` is where it belonged when it was judged.
+    """
 
     asked: Asked
     judged: Judged
     unfinished: bool
+    placed: Placed
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,9 +52,10 @@ class Workers:
         settings: Settings,
         put: Callable[[Done | Finished], object],
         areas: FixedAreas,
+        plan: Plan,
     ) -> None:
         self._backlog = backlog
-        self._settings = settings
+        self._plan = plan
         self._put = put
         self._areas = areas
         self._recent = Recent()
@@ -76,27 +82,30 @@ class Workers:
                 self._judge(task)
 
     def _judge(self, asked: Asked) -> None:
-        anchor = self._areas.now()
-        laying = anchor is None and self._settings.area.fixed is not None
+        placed, anchor = self._place(asked)
+        laying = anchor is None and placed.settings.area.fixed is not None
         try:
-            judged = judge(asked, self._settings, anchor=anchor, laying=laying)
+            judged = judge(
+                asked, placed.settings, anchor=anchor, laying=laying, leeway=placed.leeway
+            )
         except Exception as problem:
             _log.exception("%s", asked.path)
             why = f"judging it failed ({type(problem).__name__}: {problem})"
             judged = Judged(unreadable(asked, why), None)
         if judged.laid is not None:
-            self._areas.lay(judged.laid)
+            self._areas.lay(judged.laid, placed.id)
         unfinished = judged.rest is not None
-        self._put(Done(asked, replace(judged, rest=None), unfinished))
+        self._put(Done(asked, replace(judged, rest=None), unfinished, placed))
         if unfinished:
             self._complete(asked, judged, anchor)
         else:
             self._recent.add(judged.judgement)
 
     def _look_again(self, later: Later) -> None:
-        anchor = self._areas.now() if later.anew else later.anchor
+        placed, now = self._place(later.asked)
+        anchor = now if later.anew else later.anchor
         try:
-            judged = judge(later.asked, self._settings, anchor=anchor)
+            judged = judge(later.asked, placed.settings, anchor=anchor, leeway=placed.leeway)
         except Exception:
             _log.exception("%s", later.asked.path)
             judged = None
@@ -104,6 +113,11 @@ class Workers:
             self._complete(later.asked, judged, anchor)
         else:
             self._put(Finished(later.asked, None))
+
+    def _place(self, asked: Asked) -> tuple[Placed, Anchor | None]:
+        below = asked.path.relative_to(asked.within) if asked.within else asked.path
+        placed = self._plan.of(below, asked.arrived.timestamp())
+        return placed, self._areas.now(placed.id, placed.settings.area.fixed)
 
     def _complete(self, asked: Asked, judged: Judged, anchor: Anchor | None) -> None:
         try:

@@ -17,6 +17,25 @@ class Limit:
     why: str
 
 
+@dataclass(frozen=True, slots=True)
+class Leeway:
+    """The session's limit as times the one of the settings, and the frame that it was fed by."""
+
+    times: float
+    frame: str
+
+
+def fed(limit: Limit, leeway: Leeway | None) -> Limit:
+    """The limit as the photographer's word on an earlier frame has it."""
+    if leeway is None:
+        return limit
+    px = limit.px * leeway.times
+    why = (
+        f"{limit.why}; {leeway.times:.2f} times that, {px:.1f} px, as {leeway.frame} was overruled"
+    )
+    return Limit(px, why)
+
+
 def allowed(purpose: Purpose, long_side_px: int, exposure: Exposure) -> Limit:
     """Turn a purpose into the limit for one frame whose long side has `long_side_px` px.
 

@@ -1,0 +1,1 @@
+"""Promises of tether/session/shot_list."""

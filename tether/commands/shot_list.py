@@ -1,0 +1,43 @@
+"""The shot list of a watch: laid over the record's at its start, looked through at its end."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from tether.model import Setup
+from tether.plain import plain
+from tether.session import setups
+from tether.session.reader import Reader
+from tether.session.schema import RecordError
+
+
+def laid_over(folder: Path, shots: Sequence[Setup], *, by_folder: bool) -> None:
+    """Put a list into the record, and the folders that are setups behind it.
+
+    Raises
+    ------
+    SetupError, RecordError
+        It does not go with what is there, or cannot be written.
+    """
+    from tether.session.shot_list import from_folder
+
+    if shots:
+        setups.put_list(folder, shots, "list")
+    if by_folder:
+        setups.put_new(folder, from_folder(folder), "folder")
+
+
+def uncovered(folder: Path) -> list[str]:
+    """What is still to be shot, a line a setup, for whoever ends the session."""
+    reader = Reader(folder)
+    try:
+        found = reader.progress()
+    except RecordError:
+        return []  # the watch has said so already
+    finally:
+        reader.close()
+    return [
+        f"uncovered: {plain(one.setup.name)}, {one.has} of {one.setup.needed} sharp"
+        for one in found.uncovered
+    ]
