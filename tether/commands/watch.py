@@ -5,14 +5,21 @@ from __future__ import annotations
 import os
 import sys
 import threading
+from collections.abc import Callable
+from contextlib import ExitStack
 from importlib.util import find_spec as importable
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from tether import BEGUN_NS
 from tether.commands import options
+
+if TYPE_CHECKING:
+    from tether.commands.second_screen import SecondScreen
+    from tether.dashboard.invitation import Invitation
+    from tether.settings import Settings
 
 
 def watch(
@@ -32,6 +39,9 @@ def watch(
         bool,
         typer.Option("--no-alerts", help="Run no command and send no notification."),
     ] = False,
+    second_screen: options.SecondScreen = False,
+    host: options.Host = None,
+    port: options.Port = None,
     headless: options.Headless = False,
     as_json: options.Json = False,
     supervised: Annotated[bool, typer.Option("--supervised", hidden=True)] = False,
@@ -49,11 +59,14 @@ def watch(
         raise typer.BadParameter("--camera needs the library gphoto2, which this system lacks")
     if as_json and not headless:
         raise typer.BadParameter("--json goes with --headless")
+    if not second_screen and (host is not None or port is not None):
+        raise typer.BadParameter("--host and --port go with --second-screen")
     if headless or supervised:
         if polling:
             held = settings.watch.model_copy(update={"polling": True})
             settings = settings.model_copy(update={"watch": held})
         from tether.commands import watching
+        from tether.commands.second_screen import on_stderr
         from tether.session.lock import AlreadyWatched
         from tether.session.schema import RecordError
 
@@ -61,7 +74,9 @@ def watch(
         told = [] if supervised else [watching.teller(as_json=as_json)]
         alerted = [] if supervised else watching.bell(settings)
         try:
-            with watching.stopped_by_signals() as stop:
+            with watching.stopped_by_signals() as stop, ExitStack() as beside:
+                if second_screen:
+                    beside.enter_context(_served(folder, settings, host, port, told=on_stderr()))
                 if supervised:
                     threading.Thread(target=_until_closed, args=(stop,), daemon=True).start()
                 watching.watch_here(
@@ -90,9 +105,39 @@ def watch(
     arguments += ["--existing"] if existing else []
     arguments += ["--polling"] if polling else []
     arguments += ["--no-alerts"] if no_alerts else []
-    with SupervisedWatch([*arguments, "--", str(folder)]) as watching_process:
-        status = run(folder, bell=settings.alerts.bell, notice=watching_process.line)
+    with (
+        SupervisedWatch([*arguments, "--", str(folder)]) as watching_process,
+        ExitStack() as beside,
+    ):
+        page = (
+            beside.enter_context(_served(folder, settings, host, port)) if second_screen else None
+        )
+
+        def notice() -> str | None:
+            told = [watching_process.line(), page.line() if page else None]
+            return "; ".join(one for one in told if one) or None
+
+        status = run(
+            folder,
+            bell=settings.alerts.bell,
+            notice=notice,
+            second_screen=page.invitation if page else None,
+        )
     raise typer.Exit(status)
+
+
+def _served(
+    folder: Path,
+    settings: Settings,
+    host: str | None,
+    port: int | None,
+    told: Callable[[Invitation], None] = lambda _: None,
+) -> SecondScreen:
+    from tether.commands.second_screen import SecondScreen
+    from tether.second_screen.address import LOOPBACK, PORT
+
+    picture = settings.second_screen.picture
+    return SecondScreen(folder, host or LOOPBACK, port or PORT, picture=picture, told=told)
 
 
 def _refuse_what_cannot_be_watched(folder: Path) -> None:

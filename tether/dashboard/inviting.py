@@ -56,9 +56,7 @@ class InvitationPanel(Panel):
         below = qr.fitting(told.link, width, height - len(words))
         return words + self._beside(below, None, width) if below is not None else words
 
-    def _beside(
-        self, rows: list[list[bool]], told: Invitation | None, width: int
-    ) -> list[Strip]:
+    def _beside(self, rows: list[list[bool]], told: Invitation | None, width: int) -> list[Strip]:
         text = self.palette.text()
         columns = len(rows[0]) if rows else 0
         words = self._words(told, width - columns - (4 if columns else 2)) if told else []

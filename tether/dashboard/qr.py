@@ -21,7 +21,7 @@ def modules(text: str, border: int) -> list[list[bool]]:
 
 
 def fitting(text: str, columns: int, lines: int) -> list[list[bool]] | None:
-    """The modules with as wide a quiet zone as `columns` by `lines` cells allow; None: too large."""
+    """The modules in as wide a quiet zone as `columns` by `lines` cells allow; None: too large."""
     for border in BORDERS:
         rows = modules(text, border)
         if len(rows[0]) <= columns and len(rows) <= 2 * lines:

@@ -64,10 +64,13 @@ class Guard:
             await _say(carrying, *refused)
 
     def _refused(self, scope: Scope) -> tuple[int, str] | None:
-        headers = scope["headers"]
-        hosts = [value for name, value in headers if name == b"host"]
-        told = {name: value.decode("latin-1") for name, value in headers}
-        if len(hosts) != 1 or not self._ours(hosts[0].decode("latin-1"), scope["server"][0]):
+        headers = [
+            (name.decode("latin-1"), value.decode("latin-1")) for name, value in scope["headers"]
+        ]
+        told = dict(headers)
+        host = told.get("host", "")
+        doubled = sum(name == "host" for name, _ in headers) != 1
+        if doubled or not self._ours(host, scope["server"][0]):
             return 421, "this page is not served under that name"
         if scope["method"] not in {"GET", "POST"}:
             return 405, "only GET and POST"
@@ -76,7 +79,7 @@ class Guard:
             return 413, "too much"
         fetched = told.get("sec-fetch-site", "same-origin")
         if scope["method"] == "POST":
-            if len(hosts) != 1 or told.get("origin") != f"http://{told['host']}":
+            if told.get("origin") != f"http://{host}":
                 return 403, "this must be asked from the page itself"
         elif fetched in {"cross-site", "same-site"} and told.get("sec-fetch-mode") != "navigate":
             return 403, "this must be asked from the page itself"
