@@ -68,11 +68,11 @@ class States:
             self._inode, self._behind = inode, False
         except RecordError:
             words = self._trouble()
-            self._behind = True
         except (ValueError, TypeError, KeyError):  # somebody else's bytes in our columns
             words = "the record cannot be understood"
-            self._behind = True
         if words:
+            # Another record may take its place, and even its inode.
+            self._inode, self._behind = None, True
             if words == self._words:
                 return None
             told = {**_NOTHING, **self._last.told, "lines": [words], "watched": self._watched}
