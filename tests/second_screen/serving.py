@@ -6,7 +6,7 @@ import json
 import socket
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -52,12 +52,26 @@ class Page:
     def client(self, **more: Any) -> httpx.Client:
         return httpx.Client(base_url=self.url, timeout=10.0, **more)
 
-    def paired(self) -> httpx.Client:
+    @contextmanager
+    def paired(self) -> Iterator[httpx.Client]:
         """A client that has used the code."""
-        client = self.client(headers={"origin": self.url})
-        answer = client.post("/pair", data={"code": self.invitation.code})
-        assert answer.status_code == 303, answer.text
-        return client
+        with self.client(headers={"origin": self.url}) as client:
+            code = self.invitation.code
+            answer = client.post("/pair", data={"code": code})
+            assert answer.status_code == 303, answer.text
+            until(lambda: self.invitation.code not in {"", code})
+            yield client
+
+    def state(self, client: httpx.Client | None = None) -> dict[str, Any]:
+        """What a screen that opens now is told."""
+        with nullcontext(client) if client is not None else self.client() as asking:
+            stream = Stream(asking)
+            try:
+                while not (found := stream.state()):
+                    pass  # the record was not read yet
+                return found
+            finally:
+                stream.close()
 
 
 @contextmanager

@@ -77,6 +77,7 @@ class Serving:
             date_header=False,
             proxy_headers=False,
             h11_max_incomplete_event_size=8192,
+            backlog=64,  # also how many are taken in before the first of them can be cut
             timeout_keep_alive=5,
             timeout_graceful_shutdown=1,
         )
