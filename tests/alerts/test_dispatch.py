@@ -15,7 +15,9 @@ from tether.alerts.command import Command
 from tether.alerts.dispatch import Dispatch, channels
 from tether.alerts.message import Message
 from tether.alerts.outbox import Outbox
-from tether.model import Cause, Judgement, Verdict
+from tether.alerts.reshoot import Reshoot
+from tether.model import Cause, Judgement, Setup, Verdict
+from tether.session.coverage import Coverage
 from tether.settings import Alerts
 
 EACH = Alerts(at_most_every_s=0.0)
@@ -139,3 +141,43 @@ def test_the_settings_name_the_channels() -> None:
     assert names == ["command lamp", "notification 1 (json://…)", "notification 2 (ntfy://…)"]
     assert channels(Alerts()) == []
     assert "secret" not in repr(asked)
+
+
+def test_a_setup_left_uncovered_is_told_of_and_no_soft_frame_takes_its_place(
+    tmp_path: Path,
+) -> None:
+    left = Coverage(3, Setup("The maker", needed=2, notes="near eye"), 1, 5)
+    asked = Alerts(command=[appending(tmp_path)], at_most_every_s=0.0)
+    with Dispatch(asked) as dispatch:
+        dispatch.verdict(soft(1))
+        dispatch.raised(left)
+        for nth in range(2, 9):
+            dispatch.verdict(soft(nth))
+    told = heard(tmp_path)
+    assert {"reshoot": {"setup": "The maker", "has": 1, "needs": 2}} in told
+    assert told[-1]["frame"] == "bowl-0008"
+    with Dispatch(asked.model_copy(update={"reshoot": False})) as dispatch:
+        dispatch.raised(left)
+    assert len(heard(tmp_path)) == len(told)
+
+
+def test_a_reshoot_that_could_not_be_told_is_tried_again_but_not_for_ever() -> None:
+    sent: list[Telling] = []
+
+    class Broken(Command):
+        def send(self, message: Telling) -> str | None:
+            sent.append(message)
+            return "is out of order"
+
+        def check(self) -> str | None:
+            return None
+
+    outbox = Outbox(Broken(["lamp"], 1), (0.01,))
+    outbox.start()
+    outbox.put_reshoot(Reshoot(Coverage(3, Setup("The maker"), 0, 5)))
+    until(lambda: len(sent) == 4)
+    time.sleep(0.2)
+    outbox.close()
+    outbox.join(2)
+    assert [one.title for one in sent] == ["reshoot The maker"] * 4
+    assert sent[0].body == "0 of 1 sharp frame"

@@ -61,3 +61,11 @@ def test_nothing_is_clear_that_nobody_was_alarmed_of() -> None:
 def test_two_thousand_soft_frames_in_a_minute_are_two_alerts_and_none_is_lost() -> None:
     told = [one for one in heard([S] * 2000, every_s=0.03, at_most_every_s=30.0) if one]
     assert told == [FIRST, Due(all_clear=False, more=999)]
+
+
+def test_soft_frames_of_a_setup_that_has_what_it_needs_disturb_nobody() -> None:
+    rules = Rules(Alerts(at_most_every_s=0.0))
+    assert rules.hear(S, 1.0, in_danger=False) is None
+    assert rules.hear(S, 2.0, in_danger=True) == FIRST
+    told_anyway = Rules(Alerts(at_most_every_s=0.0, in_danger_only=False))
+    assert told_anyway.hear(S, 1.0, in_danger=False) == FIRST

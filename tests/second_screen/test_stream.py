@@ -146,4 +146,3 @@ def test_a_connection_that_asks_for_nothing_is_cut(page: Page) -> None:
     with socket.create_connection(("127.0.0.1", page.port), timeout=20) as idle:
         idle.sendall(b"GET / HTTP/1.1\r\n")
         assert idle.recv(10) == b""
-

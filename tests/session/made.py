@@ -42,10 +42,16 @@ def judgement(folder: Path, name: str, verdict: Verdict = Verdict.SHARP, nth: in
     )
 
 
-def entry(folder: Path, name: str, verdict: Verdict = Verdict.SHARP, nth: int = 0) -> Entry:
+def entry(
+    folder: Path,
+    name: str,
+    verdict: Verdict = Verdict.SHARP,
+    nth: int = 0,
+    setup: int | None = None,
+) -> Entry:
     """The same as it goes into the record."""
-    path = Path(f"{name}.jpg")
-    return Entry(judgement(folder, name, verdict, nth), path, Stamp(1000, 10**18 + nth, b"d" * 16))
+    path, stamp = Path(f"{name}.jpg"), Stamp(1000, 10**18 + nth, b"d" * 16)
+    return Entry(judgement(folder, name, verdict, nth), path, stamp, setup=setup)
 
 
 def until(true: Callable[[], bool], seconds: float = 20.0) -> None:

@@ -23,6 +23,7 @@ class Running:
     folder: Path
     told: list[Judgement] = field(default_factory=list)
     alerted: list[Judgement] = field(default_factory=list)
+    danger: list[bool] = field(default_factory=list)
     raised: list[Coverage] = field(default_factory=list)
     stop: threading.Event = field(default_factory=threading.Event)
     thread: threading.Thread | None = None
@@ -34,13 +35,17 @@ class Running:
             settings or Settings(),
             source,
             [self.told.append],
-            [lambda one, in_danger: self.alerted.append(one)],
+            [self._alert],
             raised=[self.raised.append],
             preset=load,
         )
         self.thread = threading.Thread(target=watch.run, args=(self.stop,))
         self.thread.start()
         return self
+
+    def _alert(self, judgement: Judgement, in_danger: bool) -> None:
+        self.alerted.append(judgement)
+        self.danger.append(in_danger)
 
     def end(self) -> None:
         self.stop.set()

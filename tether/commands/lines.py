@@ -42,6 +42,11 @@ def for_person(judgement: Judgement, out: TextIO) -> None:
     print(encodable(text, out), file=out, flush=True)
 
 
+def heading(setup: str | None, out: TextIO) -> None:
+    """Print the setup that the frames below belong to."""
+    print(encodable(f"setup {plain(setup)}" if setup else "no setup", out), file=out, flush=True)
+
+
 def limit(judgement: Judgement) -> str:
     """A frame's limit as it is printed, or nothing."""
     return "" if judgement.limit_px is None else f"limit {judgement.limit_px:.1f}"

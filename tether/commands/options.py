@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 if TYPE_CHECKING:
+    from tether.model import Setup
     from tether.settings import Settings
 
 Preset = Annotated[
@@ -96,6 +98,29 @@ def settings(preset: str | None, config: Path | None, area: str | None) -> Setti
         update={"fixed": _rectangle(area), "sources": ["fixed area", *sources]}
     )
     return loaded.model_copy(update={"area": fixed})
+
+
+def shots(path: Path | None) -> tuple[Setup, ...]:
+    """Read a shot list; what of it was left aside is said.
+
+    Raises
+    ------
+    typer.BadParameter
+        It cannot be used; the message says all that is wrong with it.
+    """
+    if path is None:
+        return ()
+    from tether.session.shot_list.problems import ShotListError
+    from tether.session.shot_list.read import read
+    from tether.settings import presets
+
+    try:
+        found = read(path, presets())
+    except ShotListError as problem:
+        raise typer.BadParameter(str(problem)) from None
+    for note in found.notes:
+        print(f"tether: {note}", file=sys.stderr)
+    return found.setups
 
 
 def _rectangle(text: str) -> list[int | float]:

@@ -14,6 +14,8 @@ from typing import IO, Self
 
 from tether.dashboard.invitation import Invitation
 from tether.plain import plain
+from tether.second_screen.address import LOOPBACK, PORT
+from tether.settings import Settings
 
 _AGAIN_S = 1.0
 _LEAVING_S = 3.0
@@ -124,6 +126,18 @@ def _given(pipe: IO[bytes], asked: bytes) -> None:
     with contextlib.suppress(OSError):  # it has died already, which is told in a moment
         pipe.write(asked)
         pipe.flush()
+
+
+def second_screen_of(
+    folder: Path,
+    settings: Settings,
+    host: str | None,
+    port: int | None,
+    told: Callable[[Invitation], None] = lambda _: None,
+) -> SecondScreen:
+    """The page as the command line and the settings ask for it."""
+    picture = settings.second_screen.picture
+    return SecondScreen(folder, host or LOOPBACK, port or PORT, picture=picture, told=told)
 
 
 def on_stderr() -> Callable[[Invitation], None]:

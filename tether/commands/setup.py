@@ -26,19 +26,21 @@ def setup(
     One that is not on the list is opened, and that is said.
     """
     from tether.plain import plain
-    from tether.session import setups, turns
+    from tether.session import turns
     from tether.session.schema import RecordError
     from tether.session.setups import SetupError
+    from tether.session.shot_list.cells import LONGEST_NAME, NEXT
+    from tether.session.shot_list.spelling import folded
 
     where = _session(folder)
     try:
-        if setups.folded(name) == setups.folded(setups.NEXT):
+        if folded(name) == NEXT:
             told, new = turns.turn_on(where, "command"), False
         else:
             turned = turns.turn_to(where, name, "command")
             told, new = turned.listed, turned.opened
     except (SetupError, RecordError) as problem:
-        print(f"tether: {plain(name[: setups.LONGEST])}: {problem}", file=sys.stderr)
+        print(f"tether: {plain(name[:LONGEST_NAME])}: {problem}", file=sys.stderr)
         raise typer.Exit(2) from None
     more = ", which was not on the shot list" if new else ""
     print(f"{plain(told.setup.name)}{more}")

@@ -8,8 +8,9 @@ from pathlib import Path
 from tether.model import Setup
 from tether.plain import plain
 from tether.session import setups
-from tether.session.reader import Reader
+from tether.session.coverage import coverage, told_burst_s
 from tether.session.schema import RecordError
+from tether.session.writing import once
 
 
 def laid_over(folder: Path, shots: Sequence[Setup], *, by_folder: bool) -> None:
@@ -20,7 +21,7 @@ def laid_over(folder: Path, shots: Sequence[Setup], *, by_folder: bool) -> None:
     SetupError, RecordError
         It does not go with what is there, or cannot be written.
     """
-    from tether.session.shot_list import from_folder
+    from tether.session.shot_list.folders import from_folder
 
     if shots:
         setups.put_list(folder, shots, "list")
@@ -30,14 +31,14 @@ def laid_over(folder: Path, shots: Sequence[Setup], *, by_folder: bool) -> None:
 
 def uncovered(folder: Path) -> list[str]:
     """What is still to be shot, a line a setup, for whoever ends the session."""
-    reader = Reader(folder)
     try:
-        found = reader.progress()
+        # Not through a reader: whoever only reads cannot fold the write-ahead log away behind it.
+        with once(folder) as opened:
+            found = coverage(opened, told_burst_s(opened))
     except RecordError:
         return []  # the watch has said so already
-    finally:
-        reader.close()
     return [
         f"uncovered: {plain(one.setup.name)}, {one.has} of {one.setup.needed} sharp"
-        for one in found.uncovered
+        for one in found
+        if not one.covered
     ]

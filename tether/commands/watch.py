@@ -5,8 +5,8 @@ from __future__ import annotations
 import os
 import sys
 import threading
-from collections.abc import Callable
 from contextlib import ExitStack
+from functools import partial
 from importlib.util import find_spec as importable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -17,9 +17,7 @@ from tether import BEGUN_NS
 from tether.commands import options
 
 if TYPE_CHECKING:
-    from tether.commands.second_screen import SecondScreen
-    from tether.dashboard.invitation import Invitation
-    from tether.settings import Settings
+    from tether.model import Setup
 
 
 def watch(
@@ -35,6 +33,13 @@ def watch(
         typer.Option("--polling", help="Look every second, for a share that sends no events."),
     ] = False,
     camera: options.Camera = None,
+    shot_list: Annotated[
+        Path | None,
+        typer.Option("--shot-list", metavar="FILE", help="The setups to get (TOML or CSV)."),
+    ] = None,
+    by_folder: Annotated[
+        bool, typer.Option("--by-folder", help="Every folder inside FOLDER is a setup.")
+    ] = False,
     no_alerts: Annotated[
         bool,
         typer.Option("--no-alerts", help="Run no command and send no notification."),
@@ -57,6 +62,10 @@ def watch(
     settings = options.settings(preset, config, area)
     if camera is not None and not importable("gphoto2"):
         raise typer.BadParameter("--camera needs the library gphoto2, which this system lacks")
+    shots = options.shots(shot_list)
+    if by_folder:
+        counted = settings.session.model_copy(update={"by_folder": True})
+        settings = settings.model_copy(update={"session": counted})
     if as_json and not headless:
         raise typer.BadParameter("--json goes with --headless")
     if not second_screen and (host is not None or port is not None):
@@ -66,9 +75,11 @@ def watch(
             held = settings.watch.model_copy(update={"polling": True})
             settings = settings.model_copy(update={"watch": held})
         from tether.commands import watching
-        from tether.commands.second_screen import on_stderr
+        from tether.commands.second_screen import on_stderr, second_screen_of
         from tether.session.lock import AlreadyWatched
         from tether.session.schema import RecordError
+        from tether.session.setups import SetupError
+        from tether.settings import load
 
         watching.log_to_stderr(greet=not supervised)
         told = [] if supervised else [watching.teller(as_json=as_json)]
@@ -76,7 +87,9 @@ def watch(
         try:
             with watching.stopped_by_signals() as stop, ExitStack() as beside:
                 if second_screen:
-                    beside.enter_context(_served(folder, settings, host, port, told=on_stderr()))
+                    beside.enter_context(
+                        second_screen_of(folder, settings, host, port, told=on_stderr())
+                    )
                 if supervised:
                     threading.Thread(target=_until_closed, args=(stop,), daemon=True).start()
                 watching.watch_here(
@@ -89,12 +102,16 @@ def watch(
                     alerted=alerted,
                     camera=camera,
                     asked=None if no_alerts else settings.alerts,
+                    shots=shots,
+                    preset=partial(load, config=config),
                 )
-        except (AlreadyWatched, RecordError) as problem:
+        except (AlreadyWatched, RecordError, SetupError) as problem:
             print(f"tether: {problem}", file=sys.stderr)
             raise typer.Exit(2) from None
         return
-    _refuse_what_cannot_be_watched(folder)
+    # Once, and not by each watch that is started anew: what was edited since must stay.
+    _prepare(folder, shots)
+    from tether.commands.second_screen import second_screen_of
     from tether.commands.supervised import SupervisedWatch
     from tether.dashboard.run import run
 
@@ -104,14 +121,15 @@ def watch(
     arguments += [] if camera is None else [f"--camera={camera}"]
     arguments += ["--existing"] if existing else []
     arguments += ["--polling"] if polling else []
+    arguments += ["--by-folder"] if by_folder else []
     arguments += ["--no-alerts"] if no_alerts else []
     with (
         SupervisedWatch([*arguments, "--", str(folder)]) as watching_process,
         ExitStack() as beside,
     ):
-        page = (
-            beside.enter_context(_served(folder, settings, host, port)) if second_screen else None
-        )
+        page = second_screen_of(folder, settings, host, port) if second_screen else None
+        if page is not None:
+            beside.enter_context(page)
 
         def notice() -> str | None:
             told = [watching_process.line(), page.line() if page else None]
@@ -126,27 +144,15 @@ def watch(
     raise typer.Exit(status)
 
 
-def _served(
-    folder: Path,
-    settings: Settings,
-    host: str | None,
-    port: int | None,
-    told: Callable[[Invitation], None] = lambda _: None,
-) -> SecondScreen:
-    from tether.commands.second_screen import SecondScreen
-    from tether.second_screen.address import LOOPBACK, PORT
-
-    picture = settings.second_screen.picture
-    return SecondScreen(folder, host or LOOPBACK, port or PORT, picture=picture, told=told)
-
-
-def _refuse_what_cannot_be_watched(folder: Path) -> None:
-    """Say on the command line what a dashboard would otherwise open only to say."""
+def _prepare(folder: Path, shots: tuple[Setup, ...]) -> None:
+    """Lay the shot list; say on the command line what a dashboard would open only to say."""
     import sqlite3
 
+    from tether.commands.shot_list import laid_over
     from tether.session import lock
     from tether.session.record import Record
     from tether.session.schema import RecordError
+    from tether.session.setups import SetupError
 
     if lock.held(folder):
         print(f"tether: {folder} is watched already; `tether show` looks on", file=sys.stderr)
@@ -154,6 +160,10 @@ def _refuse_what_cannot_be_watched(folder: Path) -> None:
     record = Record(folder)
     try:
         record.known()
+        laid_over(folder, shots, by_folder=False)
+    except SetupError as problem:
+        print(f"tether: the shot list: {problem}", file=sys.stderr)
+        raise typer.Exit(2) from None
     except RecordError as problem:
         damaged = type(problem.__cause__) is sqlite3.DatabaseError
         remedy = "; move that file away to begin anew" if damaged else ""

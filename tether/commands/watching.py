@@ -93,8 +93,17 @@ def _camera(folder: Path, asked: str, settings: Settings) -> Source:
 
 def teller(*, as_json: bool) -> Told:
     """Print each frame on standard output."""
-    say = lines.for_script if as_json else lines.for_person
-    return lambda judgement: say(judgement, sys.stdout)
+    if as_json:
+        return lambda judgement: lines.for_script(judgement, sys.stdout)
+    setup: list[str | None] = [None]
+
+    def say(judgement: Judgement) -> None:
+        if judgement.setup != setup[0]:
+            setup[0] = judgement.setup
+            lines.heading(judgement.setup, sys.stdout)
+        lines.for_person(judgement, sys.stdout)
+
+    return say
 
 
 def bell(settings: Settings) -> list[Alerted]:

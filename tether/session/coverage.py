@@ -7,7 +7,9 @@ against a verdict comes before it.
 
 from __future__ import annotations
 
+import json
 import sqlite3
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from tether.model import Setup
@@ -36,6 +38,12 @@ class Coverage:
         return max(0, self.setup.needed - self.has)
 
 
+def told_burst_s(opened: sqlite3.Connection) -> float:
+    """What the last watch counted as a burst, in s."""
+    found = opened.execute("SELECT value FROM state WHERE key = 'watch'").fetchone()
+    return float(json.loads(found[0]).get("burst_s", BURST_S)) if found else BURST_S
+
+
 _TRIES = """
 WITH taken AS (
     SELECT f.id, f.setup, f.camera, f.taken IS NULL AS untold, coalesce(f.taken, f.arrived) AS at,
@@ -56,17 +64,15 @@ SELECT setup, sum(sharp), count(*) FROM tried GROUP BY setup
 
 
 def coverage(
-    opened: sqlite3.Connection, burst_s: float = BURST_S, only: int | None = None
+    opened: sqlite3.Connection, burst_s: float = BURST_S, only: Collection[int] | None = None
 ) -> list[Coverage]:
-    """Count for every setup in the list's order, or for `only` the one of this id.
+    """Count for every setup in the list's order, or for `only` those of these ids.
 
     Frames not more than `burst_s` after the one before are of its try.
     """
-    which = "IS NOT NULL" if only is None else "= :only"
-    rows = opened.execute(_TRIES.format(which=which), {"burst_s": burst_s, "only": only})
+    which = "IS NOT NULL" if only is None else "IN (SELECT value FROM json_each(:only))"
+    wanted = {"burst_s": burst_s, "only": json.dumps(list(only or ()))}
+    rows = opened.execute(_TRIES.format(which=which), wanted)
     has = {setup: (sharp, tries) for setup, sharp, tries in rows}
-    return [
-        Coverage(one.id, one.setup, *has.get(one.id, (0, 0)))
-        for one in listed(opened)
-        if only in (None, one.id)
-    ]
+    found = listed(opened, only)
+    return [Coverage(one.id, one.setup, *has.get(one.id, (0, 0))) for one in found]

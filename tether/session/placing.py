@@ -17,6 +17,7 @@ from tether.plain import plain
 from tether.session import reshoots, turns
 from tether.session.coverage import Coverage, coverage
 from tether.session.plan import Placed, Plan
+from tether.session.reader import Reader
 from tether.session.schema import RecordError
 from tether.session.setups import SetupError
 from tether.session.turns import Turns
@@ -56,7 +57,8 @@ class Placing:
         self._by_folder = by_folder
         self._record = _Table(folder)
         self._placed_by = Turns([])
-        self._signs: tuple[object, ...] = ()
+        self._reader = Reader(folder)
+        self._looked = -1
         self._unsaved: list[tuple[str, float, str]] = []
 
     def begin(self) -> None:
@@ -111,7 +113,7 @@ class Placing:
         if placed.id is None:
             return True
         try:
-            found = self._record.covered(self._burst_s, placed.id)
+            found = self._record.covered(self._burst_s, {placed.id})
         except RecordError:
             return True
         return not found or not found[0].covered
@@ -122,8 +124,8 @@ class Placing:
         `waiting` tells the setups whose frames still wait for their verdict.
         """
         try:
-            signs = self._record.signs()
-            if signs == self._signs:
+            last = self._reader.last_change()
+            if last == self._looked:
                 return []
             pending = waiting()
             raised = self._record.reconcile(self._burst_s, self._plan.turns, pending)
@@ -131,11 +133,12 @@ class Placing:
             _log.info("%s", problem)
             return []
         # What waits may raise one once it has its verdict: look again then.
-        self._signs = () if pending else signs
+        self._looked = -1 if pending else last
         return raised
 
     def close(self) -> None:
         """Let go of the record."""
+        self._reader.close()
         self._record.close()
 
     def _turn(self, name: str, when: float, by: str) -> None:
@@ -174,15 +177,9 @@ class _Table(Writing):
                 )
         return again
 
-    def covered(self, burst_s: float, only: int) -> list[Coverage]:
+    def covered(self, burst_s: float, only: Collection[int]) -> list[Coverage]:
         with self._transaction() as opened:
             return coverage(opened, burst_s, only)
-
-    def signs(self) -> tuple[object, ...]:
-        """What changes whenever coverage, the list or the turns may have."""
-        with self._transaction() as opened:
-            found = opened.execute("SELECT last FROM revisions").fetchone()
-        return tuple(found)
 
     def reconcile(
         self, burst_s: float, turned: Turns, waiting: Collection[int | None]
@@ -190,4 +187,5 @@ class _Table(Writing):
         with self._transaction() as opened:
             if not turned.been:
                 return []
-            return reshoots.reconcile(opened, turned, coverage(opened, burst_s), waiting)
+            found = coverage(opened, burst_s, turned.been)
+            return reshoots.reconcile(opened, turned, found, waiting)

@@ -14,7 +14,8 @@ from pathlib import Path
 from tether.model import Setup
 from tether.session.reader import Reader
 from tether.session.schema import RecordError
-from tether.session.setups import Listed, folded
+from tether.session.setups import Listed
+from tether.session.shot_list.spelling import folded
 from tether.session.turns import Turns
 from tether.settings import Settings, SettingsError
 from tether.verdict.limit import Leeway
@@ -61,6 +62,7 @@ class Plan:
         self._listed: dict[int, Listed] = {}
         self._by_name: dict[str, int] = {}
         self._made: dict[int, tuple[Setup, Settings]] = {}
+        self._sign: tuple[object, ...] | None = None
         self._leeway: Leeway | None = None
         self.turns = Turns([])
 
@@ -70,9 +72,11 @@ class Plan:
             try:
                 if self._reader.changed() or self._behind:
                     self._behind = True
-                    found, turns = self._reader.shot_list()
-                    self._leeway = self._reader.leeway()
-                    self._take(found, turns)
+                    sign = self._reader.plan()
+                    if sign != self._sign:
+                        self._leeway = self._reader.leeway()
+                        self._take(*self._reader.shot_list())
+                        self._sign = sign
                     self._behind = False
             except RecordError as problem:
                 _log.info("%s", problem)

@@ -88,6 +88,10 @@ class Reader:
         self._version = now
         return changed
 
+    def last_change(self) -> int:
+        """The number of the last change of frames, setups, turns and what hangs on them."""
+        return int(self._one(self._ready(), "SELECT last FROM revisions"))
+
     def rows_since(self, revision: int) -> list[Row]:
         """Frames added or changed after `revision`, oldest change first; 0 asks for all."""
         more = ", setup, slate, overrules.verdict" if self._since(SETUPS_SINCE) else ""
@@ -106,13 +110,25 @@ class Reader:
             return [], Turns([])
         return self._asked(lambda opened: (setups.listed(opened), turns.read(opened)))
 
+    def plan(self) -> tuple[object, ...]:
+        """What changes whenever the shot list, the turns or the limit's leeway do; cheap."""
+        if not self._since(SETUPS_SINCE):
+            return ()
+        found = self._all(
+            "SELECT (SELECT max(revision) FROM setups), (SELECT count(*) FROM setups), "
+            "(SELECT max(id) FROM turns), (SELECT count(*) FROM turns), "
+            "(SELECT value FROM state WHERE key = 'leeway')",
+            (),
+        )
+        return found[0]
+
     def progress(self) -> Progress:
         """What each setup has and needs, which one is the setup of now, and the open reshoots."""
         if not self._since(SETUPS_SINCE):
             return Progress()
 
         def look(opened: sqlite3.Connection) -> Progress:
-            found = coverage.coverage(opened, self.state().burst_s)
+            found = coverage.coverage(opened, coverage.told_burst_s(opened))
             return Progress(
                 tuple(found), setups.current(opened), tuple(reshoots.open_now(opened, found))
             )

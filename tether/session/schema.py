@@ -82,12 +82,15 @@ CREATE TABLE IF NOT EXISTS setups (       -- the shot list; from here on since v
     name TEXT NOT NULL,
     folded TEXT NOT NULL UNIQUE,    -- the name, however it is spelt
     code TEXT NOT NULL,             -- what its slate shows; empty: the name
+    folded_code TEXT,               -- the same; NULL where there is none
     needed INTEGER NOT NULL,        -- sharp frames
     preset TEXT,
     area TEXT,                      -- four numbers as JSON
     notes TEXT NOT NULL,
     origin TEXT NOT NULL            -- list, folder, slate, command or screen
 );
+CREATE INDEX IF NOT EXISTS setups_by_revision ON setups (revision);
+CREATE UNIQUE INDEX IF NOT EXISTS setups_by_code ON setups (folded_code);
 CREATE TABLE IF NOT EXISTS turns (        -- which setup frames belong to from a moment on
     id INTEGER PRIMARY KEY,
     at REAL NOT NULL,               -- seconds since 1970

@@ -1,4 +1,4 @@
-"""Which folders are watched on this computer now, for a command that does not say which it means."""
+"""Which folders are watched on this computer now, for a command that does not name one."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from tether.session import lock
 
 @contextmanager
 def noted(folder: Path) -> Iterator[None]:
-    """Have `folder` found by `watched` while the context is open; where that cannot be, it is not."""
+    """Have `folder` found by `watched` while the context is open, if that can be noted."""
     note = _place() / hashlib.sha256(os.fsencode(folder.absolute())).hexdigest()[:32]
     with suppress(OSError):
         note.parent.mkdir(parents=True, exist_ok=True)

@@ -7,21 +7,16 @@ from __future__ import annotations
 
 import json
 import sqlite3
-import unicodedata
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from tether.model import Setup
 from tether.plain import plain
+from tether.session.shot_list.cells import MOST_SHARP, why_no_title
+from tether.session.shot_list.spelling import folded
 from tether.session.writing import next_revision, once
-
-LONGEST = 100
-"""Characters of a name or a code."""
-
-NEXT = "NEXT"
-"""What asks for the next setup on the list, and therefore names none."""
 
 
 class SetupError(Exception):
@@ -37,24 +32,6 @@ class Listed:
     origin: str
 
 
-def folded(text: str) -> str:
-    """A name or code as it is compared: case, width and spaces do not count."""
-    return " ".join(unicodedata.normalize("NFKC", text).casefold().split())
-
-
-def why_no_name(text: str) -> str:
-    """Say why this is no name or code of a setup; empty if it is one."""
-    if not text.strip():
-        return "it is empty"
-    if len(text) > LONGEST:
-        return f"it has {len(text):,} characters, {LONGEST} at most"
-    if plain(text) != text:
-        return "it holds control characters"
-    if folded(text) == folded(NEXT):
-        return f"{NEXT} asks for the next setup"
-    return ""
-
-
 def put_list(folder: Path, setups: Iterable[Setup], origin: str) -> None:
     """Lay a list over the record's: its setups first, in its order.
 
@@ -68,9 +45,15 @@ def put_list(folder: Path, setups: Iterable[Setup], origin: str) -> None:
         The record cannot be written.
     """
     with once(folder) as opened:
+        wanted = list(setups)
         there = {folded(one.setup.name): one for one in listed(opened)}
+        # Codes may have changed places among them.
+        opened.executemany(
+            "UPDATE setups SET code = '', folded_code = NULL WHERE folded = ?",
+            [(folded(one.name),) for one in wanted],
+        )
         opened.execute("UPDATE setups SET place = place + 1000000")
-        for place, setup in enumerate(setups):
+        for place, setup in enumerate(wanted):
             before = there.get(folded(setup.name))
             if before is None:
                 _insert(opened, setup, origin, place)
@@ -95,7 +78,7 @@ def put_new(folder: Path, setups: Iterable[Setup], origin: str) -> None:
     """
     with once(folder) as opened:
         for setup in setups:
-            if named(opened, setup.name) is None and not why_no_name(setup.name):
+            if named(opened, setup.name) is None:
                 added(opened, setup, origin)
 
 
@@ -166,21 +149,21 @@ def move(folder: Path, number: int, by: int) -> None:
         next_revision(opened)
 
 
-def listed(opened: sqlite3.Connection) -> list[Listed]:
-    """Every setup, in the list's order."""
-    rows = opened.execute(
-        "SELECT id, name, code, needed, preset, area, notes, origin FROM setups ORDER BY place, id"
-    ).fetchall()
+def listed(opened: sqlite3.Connection, only: Collection[int] | None = None) -> list[Listed]:
+    """Every setup in the list's order, or those of these ids."""
+    which = "" if only is None else "WHERE id IN (SELECT value FROM json_each(?))"
+    wanted = () if only is None else (json.dumps(list(only)),)
+    rows = opened.execute(f"{_SELECT} {which} ORDER BY place, id", wanted).fetchall()
     return [_listed(row) for row in rows]
 
 
 def named(opened: sqlite3.Connection, text: str) -> Listed | None:
     """The setup of this code, or else of this name."""
-    wanted = folded(text)
-    rows = listed(opened)
-    by_code = (one for one in rows if one.setup.code and folded(one.setup.code) == wanted)
-    by_name = (one for one in rows if folded(one.setup.name) == wanted)
-    return next(by_code, None) or next(by_name, None)
+    for column in ("folded_code", "folded"):
+        row = opened.execute(f"{_SELECT} WHERE {column} = ?", (folded(text),)).fetchone()
+        if row is not None:
+            return _listed(row)
+    return None
 
 
 def current(opened: sqlite3.Connection) -> int | None:
@@ -189,16 +172,25 @@ def current(opened: sqlite3.Connection) -> int | None:
     return None if found is None else found[0]
 
 
+_SELECT = "SELECT id, name, code, needed, preset, area, notes, origin FROM setups"
+
+
+def check_name(text: str, what: str = "name") -> None:
+    """Raise `SetupError` where a text is no name."""
+    why = why_no_title(text) if text.strip() else "is empty"
+    if why:
+        raise SetupError(f"its {what} {why}")
+
+
 def _check(opened: sqlite3.Connection, setup: Setup, but: int | None = None) -> None:
     for what, text in (("name", setup.name), ("code", setup.code)):
-        why = why_no_name(text) if text or what == "name" else ""
-        if why:
-            raise SetupError(f"{what}: {why}")
+        if text or what == "name":
+            check_name(text, what)
         other = named(opened, text) if text else None
         if other is not None and other.id != but:
             raise SetupError(f"{what} {plain(text)!r} is that of {other.setup.name} already")
-    if not 0 <= setup.needed <= 999:
-        raise SetupError(f"sharp frames needed: expected 0 to 999, not {setup.needed}")
+    if not 0 <= setup.needed <= MOST_SHARP:
+        raise SetupError(f"it needs 0 to {MOST_SHARP} sharp frames, not {setup.needed}")
 
 
 def _insert(opened: sqlite3.Connection, setup: Setup, origin: str, place: float) -> int:
@@ -227,6 +219,7 @@ def _values(setup: Setup) -> dict[str, object]:
         "name": setup.name.strip(),
         "folded": folded(setup.name),
         "code": setup.code.strip(),
+        "folded_code": folded(setup.code) or None,
         "needed": setup.needed,
         "preset": setup.preset,
         "area": None if setup.area is None else json.dumps(setup.area),

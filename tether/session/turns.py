@@ -87,11 +87,12 @@ def turn_to(folder: Path, text: str, by: str, when: float | None = None) -> Turn
     RecordError
         The record cannot be written.
     """
+    setups.check_name(text)
     with once(folder) as opened:
         found = setups.named(opened, text)
         new = found is None
         if found is None:
-            setup = Setup(" ".join(text.split()) if text.isprintable() else text)
+            setup = Setup(" ".join(text.split()))
             found = Listed(setups.added(opened, setup, by), setup, by)
         _put(opened, found.id, by, when)
         return Turned(found, new)
