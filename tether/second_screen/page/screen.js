@@ -145,7 +145,8 @@ function reshootLine(reshoot) {
   const lacks = "has " + reshoot.has + " of " + reshoot.needs;
   const since = reshoot.on_it ? "somebody is on it since " + reshoot.on_it : "left at " + reshoot.raised;
   const words = made("div", "", made("div", "name", reshoot.setup), made("div", "note", lacks + " · " + since));
-  const button = made("button", "", "on it", made("span", "unseen", ": " + reshoot.setup));
+  const button = made("button", "", "on it");
+  button.setAttribute("aria-label", "on it: " + reshoot.setup);
   button.type = "button";
   button.dataset.reshoot = reshoot.id;
   button.setAttribute("aria-pressed", reshoot.on_it ? "true" : "false");
