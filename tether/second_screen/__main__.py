@@ -44,7 +44,7 @@ def main() -> int:
 
     threading.Thread(target=stop_at_the_end, daemon=True).start()
     serving.run()
-    return 0
+    return int(serving.failed)
 
 
 def _asked() -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""Reads the record for every screen, in one thread; a share that hangs freezes nobody's page."""
+"""Reads the record for every screen, in one thread: a share that hangs must not hold up a page."""
 
 from __future__ import annotations
 
@@ -13,10 +13,14 @@ WATCHED_S = 1.0
 
 
 class Polling(Thread):
-    """Hands every change to `publish`, in this thread, until told to end."""
+    """Hands every change to `publish`, in this thread, until told to end.
+
+    `beat` is when it last began to read (monotonic, s).
+    """
 
     def __init__(self, states: States, publish: Callable[[State], object]) -> None:
         super().__init__(name="second-screen-polling", daemon=True)
+        self.beat = time.monotonic()
         self._states, self._publish = states, publish
         self._ended = Event()
 
@@ -28,6 +32,7 @@ class Polling(Thread):
         """Poll."""
         watched = time.monotonic()
         while not self._ended.is_set():
+            self.beat = time.monotonic()
             if time.monotonic() >= watched:
                 self._states.watched()
                 watched = time.monotonic() + WATCHED_S

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
@@ -19,6 +20,9 @@ from tether.second_screen.polling import Polling
 from tether.second_screen.routes import Served, application
 from tether.second_screen.state import State, States
 from tether.session import reshoots
+
+SILENCE_S = 3.0
+_LOOK_S = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +46,8 @@ class Serving:
         Whether pictures may leave this computer. On it they are shown anyway.
     told
         Called whenever the pairing code or the number of open screens is another.
+
+    `failed` is whether it ended because the record could not be read on.
     """
 
     def __init__(
@@ -64,6 +70,8 @@ class Serving:
             # A browser keeps cookies by host alone: two pages of one computer must not share one.
             cookie=f"tether-{place.port}",
         )
+        self.failed = False
+        self._state = State({})
         self._pictures = picture or not place.open
         config = uvicorn.Config(
             application(self._served, place.names),
@@ -96,12 +104,12 @@ class Serving:
 
         def publish(state: State) -> None:
             if not loop.is_closed():
-                loop.call_soon_threadsafe(self._take, state, json.dumps(state.told).encode())
+                loop.call_soon_threadsafe(self._take, state)
 
         polling = Polling(States(self._folder, pictures=self._pictures), publish)
         polling.start()
         self._tell()
-        ending = asyncio.create_task(self._end_streams())
+        ending = asyncio.create_task(self._look_after(polling))
         try:
             await self._server.serve(sockets=[self._place.socket])
         finally:
@@ -109,15 +117,26 @@ class Serving:
             polling.end()
             await asyncio.to_thread(polling.join, 2.0)
 
-    def _take(self, state: State, told: bytes) -> None:
+    def _take(self, state: State) -> None:
+        self._state = state
         self._served.picture = state.picture
         self._served.waiting, self._served.taken = state.waiting, state.taken
-        self._hub.publish(told)
+        self._hub.publish(json.dumps(state.told).encode())
 
-    async def _end_streams(self) -> None:
-        # They last for as long as a screen is open: the server would wait for them in vain.
+    async def _look_after(self, polling: Polling) -> None:
+        hung = False
         while not self._server.should_exit:
-            await asyncio.sleep(0.1)
+            await asyncio.sleep(_LOOK_S)
+            if not polling.is_alive():
+                self.failed = True  # nobody foresaw why; a new process may fare better
+                break
+            if hung != (time.monotonic() - polling.beat > SILENCE_S):
+                hung = not hung
+                # What may be old must not look live.
+                lines = {"lines": ["the folder does not answer"]} if hung else {}
+                self._hub.publish(json.dumps(self._state.told | lines).encode())
+        self._server.should_exit = True
+        # Streams last for as long as a screen is open: the server would wait for them in vain.
         self._hub.end()
 
     def _tell(self) -> None:
