@@ -85,6 +85,23 @@ def test_it_shows_the_verdict_the_shot_list_and_the_reshoots(
     opened.context.close()
 
 
+def test_every_verdict_has_room_at_every_width(
+    browser: Browser, page: Page, record: Record
+) -> None:
+    opened = tab(browser, page)
+    for nth, verdict in enumerate(Verdict, 20):
+        demo.add(record, nth, verdict, 4)
+        shown(opened, verdict.value)
+        for width in (320, 360, 390, 430, 600, 740, 768, 895, 896, 960, 1024, 1180, 1366, 1920):
+            opened.set_viewport_size({"width": width, "height": 800})
+            word, room = (opened.locator(one).bounding_box() for one in ("#word", "#last"))
+            assert word is not None
+            assert room is not None
+            assert word["x"] + word["width"] <= room["x"] + room["width"], (verdict, width)
+            assert opened.evaluate("document.documentElement.scrollWidth") <= width
+    opened.context.close()
+
+
 @pytest.mark.parametrize("size", SIZES)
 @pytest.mark.parametrize("scheme", ["dark", "light"])
 def test_axe_finds_nothing_wrong(browser: Browser, page: Page, size: str, scheme: str) -> None:
