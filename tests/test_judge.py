@@ -7,12 +7,18 @@ from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
+import numpy as np
 import pytest
+import simplejpeg
 
-from mocks.shoot import SHOOT, render
+from mocks import sensor
+from mocks.scenes import bowl, compose
+from mocks.shoot import SHOOT, Shot, render
+from mocks.slate import Slate, in_scene
 from tests.pictures import jpeg, portrait, soft_in_the_middle, write
 from tests.portraits import PUPILS, exposed, fine_portrait, with_blurred
-from tether import contract
+from tether import contract, settings
+from tether.frame.scanned import QR, scan
 from tether.judge import Asked, Judged, complete, judge, judge_whole
 from tether.model import Cause, Part, Rect, Source, Verdict
 from tether.settings import Settings
@@ -124,3 +130,57 @@ def test_no_frame_of_the_shoot_gets_a_cause_it_does_not_have(tmp_path: Path, nam
         # On the pots before her, at the bottom.
         assert where is not None
         assert where[0].y > 600
+
+
+def test_a_slate_is_not_measured_and_its_code_is_told(tmp_path: Path) -> None:
+    light = compose(in_scene(bowl(), Slate("CUP 3", share=0.3)))
+    exif = {"Exif.Photo.FNumber": "8/1", "Exif.Image.Orientation": "6"}
+    picture = sensor.expose(light.copy(), 200, np.random.default_rng(1))
+    path = write(tmp_path / "slate.jpg", jpeg(picture, exif))
+    judged = judge(asked(path), Settings(), laying=True)
+    told = judged.judgement
+    assert (told.verdict, told.cause, told.slate) == (Verdict.UNJUDGED, None, "CUP 3")
+    assert (told.measurement, told.area, told.limit_px, told.advice) == (None, None, None, ())
+    assert (judged.rest, judged.against, judged.laid, told.error) == (None, None, None, None)
+    assert (told.size, told.orientation, told.exposure.f_number) == ((1800, 1200), 6, 8.0)
+    # All of the code is shown, the right way up: turned a quarter, a code still reads.
+    small = simplejpeg.decode_jpeg(told.crop, colorspace="GRAY")[..., 0]
+    assert small.shape[0] <= 240 and small.shape[1] <= 320
+    assert [one.text for one in scan(np.pad(small, 20, constant_values=230), (QR,))] == ["CUP 3"]
+    assert complete(judged) == told
+
+
+def test_where_no_codes_are_taken_the_same_frame_is_judged(tmp_path: Path) -> None:
+    light = compose(in_scene(bowl(), Slate("CUP 3", share=0.2)))
+    picture = sensor.expose(light.copy(), 200, np.random.default_rng(1))
+    path = write(tmp_path / "slate.jpg", jpeg(picture))
+    none = judge(asked(path), Settings(slate=settings.Slate(codes="none"))).judgement
+    assert none.measurement is not None and not none.slate and none.notes == ()
+    listed = Settings(slate=settings.Slate(codes="listed"))
+    other = judge(asked(path), listed, listed=lambda code: code == "CUP 4").judgement
+    assert other.measurement is not None and not other.slate
+    assert other.notes == ("not taken for a slate: CUP 3 is not on the shot list",)
+    known = judge(asked(path), listed, listed=lambda code: code == "CUP 3").judgement
+    assert known.slate == "CUP 3"
+
+
+def test_a_code_that_names_no_setup_leaves_the_frame_to_be_judged(tmp_path: Path) -> None:
+    light = compose(in_scene(bowl(), Slate("CUP\t3", share=0.2)))
+    picture = sensor.expose(light.copy(), 200, np.random.default_rng(1))
+    told = judge(asked(write(tmp_path / "tab.jpg", jpeg(picture))), Settings()).judgement
+    assert told.measurement is not None and not told.slate
+    assert told.notes == (
+        "not taken for a slate: its code holds characters that cannot be shown: CUP\\t3",
+    )
+
+
+@pytest.mark.parametrize("shot", [SHOOT[0], SHOOT[10]])
+def test_the_frames_of_the_shoot_are_judged_as_if_nobody_looked_for_slates(
+    tmp_path: Path, shot: Shot
+) -> None:
+    path = write(tmp_path / shot.name, render(shot))
+    frame = asked(path)
+    looked = judge(frame, Settings()).judgement
+    not_looked = judge(frame, Settings(slate=settings.Slate(codes="none"))).judgement
+    same = replace(looked, judged=not_looked.judged, latency_ms=not_looked.latency_ms)
+    assert same == not_looked

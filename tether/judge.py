@@ -17,10 +17,10 @@ from typing import Any
 import numpy as np
 from threadpoolctl import threadpool_limits
 
-from tether.frame import file, metadata, picture
+from tether.frame import file, metadata, picture, slate
 from tether.frame.aim import aim
 from tether.frame.anchor import Anchor
-from tether.frame.crop import crop
+from tether.frame.crop import crop, crop_of_all
 from tether.frame.fixed import OutsideFrame, laid_over
 from tether.frame.picture import Picture
 from tether.frame.pixels import SMALLEST_SIDE
@@ -45,6 +45,7 @@ class Asked:
     """A file to be judged: its name as a frame, and when it was found whole.
 
     `found` is `time.monotonic()` at that moment. `within` is the folder that no link may leave.
+    `camera` says whose frame it is, where that is a question.
     """
 
     path: Path
@@ -52,6 +53,7 @@ class Asked:
     arrived: datetime
     found: float
     within: Path | None = None
+    camera: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,10 +91,12 @@ def judge(
     *,
     laying: bool = False,
     leeway: Leeway | None = None,
+    listed: slate.Listed | None = None,
 ) -> Judged:
     """Judge one frame by its focus area, and compare it with a reference if there is one.
 
-    Never raises for anything a file can hold: that is a verdict too.
+    Never raises for anything a file can hold: that is a verdict too. A slate is not measured: it
+    is unjudged, without a cause, and its code is told.
 
     Parameters
     ----------
@@ -106,6 +110,8 @@ def judge(
         Whether to lay the settings' fixed area over this frame, if it is judged there.
     leeway
         How far the session's limit is from the settings' own.
+    listed
+        Tells whether a code is on the shot list, where there is one.
     """
     try:
         content = file.read(asked.path, asked.within)
@@ -114,7 +120,7 @@ def judge(
     rest = against = laid = None
     try:
         judgement, picture, against = _measured(
-            content.data, asked, settings, reference, anchor, leeway
+            content.data, asked, settings, reference, anchor, leeway, listed
         )
         if picture is not None and judgement.verdict is Verdict.SOFT:
             rest = Rest(picture, settings.area.faces)
@@ -162,9 +168,14 @@ def complete(
     return _explained(first, around, _plane(rest, first) if rest.faces else None, history)
 
 
-def judge_whole(asked: Asked, settings: Settings, reference: Reference | None = None) -> Judged:
+def judge_whole(
+    asked: Asked,
+    settings: Settings,
+    reference: Reference | None = None,
+    listed: slate.Listed | None = None,
+) -> Judged:
     """Judge one frame and, if it is soft, look at the rest of it at once."""
-    judged = judge(asked, settings, reference)
+    judged = judge(asked, settings, reference, listed=listed)
     whole = complete(judged) or judged.judgement
     return Judged(whole, judged.content, against=judged.against)
 
@@ -178,6 +189,7 @@ def warm() -> None:
     metadata.get_ready()
     threadpool_limits(limits=1, user_api="blas")
     calibration()
+    slate.warm()
     flat = np.zeros((SMALLEST_SIDE, SMALLEST_SIDE), np.uint8)
     measure(flat, Rect(0, 0, SMALLEST_SIDE, SMALLEST_SIDE))
 
@@ -194,24 +206,22 @@ def _measured(
     reference: Reference | None,
     anchor: Anchor | None,
     leeway: Leeway | None,
+    listed: slate.Listed | None,
 ) -> tuple[Judgement, Picture | None, Comparison | None]:
     seen = replace(picture.read(data, asked.path), anchor=anchor)
     luma, told = seen.luma, seen.tags
     exposure = _completed(told.exposure, settings)
+    shown = slate.read(luma, settings.slate.codes, listed)
+    if shown is not None and not shown.refused:
+        jpeg = crop_of_all(luma, shown.rect, told.orientation)
+        found = _unmeasured(asked, seen, exposure, slate=shown.code, crop=jpeg, notes=told.problems)
+        return found, None, None
+    refused = (f"not taken for a slate: {shown.refused}",) if shown is not None else ()
+    notes = (*refused, *told.problems)
     try:
         aimed = aim(seen, settings.area)
     except OutsideFrame as problem:
-        outside = _stamped(
-            asked,
-            verdict=Verdict.UNJUDGED,
-            error=str(problem),
-            exposure=exposure,
-            orientation=told.orientation,
-            size=(seen.width, seen.height),
-            notes=told.problems,
-            judged_from=seen.judged_from,
-            taken_s=told.taken_s,
-        )
+        outside = _unmeasured(asked, seen, exposure, error=str(problem), notes=notes)
         return outside, None, None
     area = aimed.area
     measurement = measure(*with_margin(luma, area.rect), told.curve)
@@ -230,13 +240,27 @@ def _measured(
         orientation=told.orientation,
         size=(seen.width, seen.height),
         relative_blur=against.ratio if against is not None else None,
-        notes=(*filter(None, (area.lost,)), *told.problems),
+        notes=(*filter(None, (area.lost,)), *notes),
         judged_from=seen.judged_from,
         eyes=_eyes(seen, aimed.eyes, measurement),
         taken_s=told.taken_s,
     )
     jpeg = crop(luma, area.rect, told.orientation)
     return replace(judgement, advice=_advice(judgement), crop=jpeg), seen, against
+
+
+def _unmeasured(asked: Asked, seen: Picture, exposure: Exposure, **told: Any) -> Judgement:
+    """The judgement of a frame whose area is not looked at."""
+    return _stamped(
+        asked,
+        verdict=Verdict.UNJUDGED,
+        exposure=exposure,
+        orientation=seen.tags.orientation,
+        size=(seen.width, seen.height),
+        judged_from=seen.judged_from,
+        taken_s=seen.tags.taken_s,
+        **told,
+    )
 
 
 def _completed(told: Exposure, settings: Settings) -> Exposure:
@@ -297,5 +321,6 @@ def _stamped(asked: Asked, **told: Any) -> Judgement:
         arrived=asked.arrived,
         judged=datetime.now().astimezone(),
         latency_ms=1000 * (time.monotonic() - asked.found),
+        camera=asked.camera,
         **told,
     )

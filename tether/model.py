@@ -268,6 +268,7 @@ class Judgement:
     a file's pictures was judged where it holds several: a raw's embedded JPEG or its samples.
     `taken_s` is when the picture was taken by the camera's own clock, in s since 1970 of whatever
     time zone that is set to. `slate` is the code that the frame shows, where it is a slate.
+    `camera` says whose frame it is where several cameras or folders are watched.
     """
 
     file: Path
@@ -296,3 +297,4 @@ class Judgement:
     eyes: tuple[Eye, ...] = ()
     taken_s: float | None = None
     slate: str = ""
+    camera: str | None = None

@@ -168,6 +168,12 @@ class Session(_Part):
     by_folder: bool = False
 
 
+class Slate(_Part):
+    """Which codes make a frame a slate."""
+
+    codes: Literal["any", "listed", "none"] = "any"
+
+
 class Alerts(_Part):
     """Who is told of a soft frame, and how often."""
 
@@ -221,6 +227,7 @@ class Settings(_Part):
     camera: Camera = Camera()
     watch: Watch = Watch()
     session: Session = Session()
+    slate: Slate = Slate()
     alerts: Alerts = Alerts()
     second_screen: SecondScreen = SecondScreen()
 

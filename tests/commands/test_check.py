@@ -9,9 +9,13 @@ import sys
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from typer.testing import CliRunner, Result
 
+from mocks import sensor
+from mocks.scenes import bowl, compose
+from mocks.slate import Slate, in_scene
 from tests.pictures import jpeg, portrait, soft_in_the_middle, write
 from tether.cli import app
 
@@ -194,3 +198,46 @@ def test_names_that_are_no_text_can_be_opened_again_from_the_line(folder: Path) 
     )
     (line,) = done.stdout.splitlines()
     assert Path(json.loads(line)["file"]).read_bytes() == odd.read_bytes()
+
+
+@pytest.fixture(scope="module")
+def slate(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    light = compose(in_scene(bowl(), Slate("JAR 2", share=0.2)))
+    picture = sensor.expose(light.copy(), 200, np.random.default_rng(1))
+    return write(tmp_path_factory.mktemp("slate") / "slate.jpg", jpeg(picture))
+
+
+def test_a_slate_is_said_to_be_one_and_fails_nothing(folder: Path, slate: Path) -> None:
+    sharp = write(folder / "sharp.jpg", jpeg(portrait()))
+    found = check(slate, sharp)
+    assert found.exit_code == 0
+    (line,) = [line for line in found.stdout.splitlines() if "slate" in line and "JAR" in line]
+    assert "unjudged" in line and line.endswith("slate: JAR 2")
+    assert check(slate).exit_code == 0
+    soft = write(folder / "soft.jpg", jpeg(portrait(blur_sigma=4)))
+    assert check(slate, soft).exit_code == 1
+
+
+def test_a_script_gets_a_slate_as_a_frame_without_verdict_or_cause(slate: Path) -> None:
+    found = check("--json", slate)
+    (line,) = lines(found)
+    assert list(line) == KEYS
+    assert (line["verdict"], line["cause"], line["area"], line["error"]) == (
+        "unjudged",
+        *3 * [None],
+    )
+    assert line["advice"] == []
+    assert "slate: slate: JAR 2" in found.stderr
+
+
+def test_with_listed_codes_alone_nothing_is_a_slate_where_there_is_no_list(
+    folder: Path, slate: Path
+) -> None:
+    own = folder / "mine.toml"
+    own.write_text('[slate]\ncodes = "listed"\n')
+    (line,) = lines(check("--json", "--config", own, slate))
+    assert line["area"] is not None
+    own.write_text('[slate]\ncodes = "some"\n')
+    refused = check("--config", own, slate)
+    assert refused.exit_code == 2
+    assert "slate.codes" in refused.stderr

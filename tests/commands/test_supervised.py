@@ -13,7 +13,7 @@ from tests.session.made import until
 from tether.commands.supervised import SupervisedWatch
 from tether.session.lock import Lock, held
 from tether.session.reader import Reader
-from tether.session.schema import RecordError
+from tether.session.record import Record
 
 
 def children() -> list[int]:
@@ -29,10 +29,12 @@ def is_watch(child: psutil.Process) -> bool:
 
 
 def begun(folder: Path) -> bool:
+    """Whether what lay there before was passed over: from here on all that comes is a frame."""
+    record = Record(folder)
     try:
-        return held(folder) and Reader(folder).state() is not None
-    except RecordError:
-        return False
+        return held(folder) and record.begun()
+    finally:
+        record.close()
 
 
 def test_a_watch_that_dies_is_started_again_and_goes_on(folder: Path) -> None:

@@ -229,6 +229,26 @@ async def test_an_area_of_an_earlier_drawing_is_where_it_begins(
         assert drawing.rectangle.rect == rect
 
 
+async def test_an_area_drawn_over_a_frame_of_a_further_folder_is_that_cameras(
+    folder: Path, record: Record, tmp_path: Path
+) -> None:
+    shoot(folder, record)
+    path = tmp_path / "shelf.jpg"
+    (folder / "1.jpg").rename(path)
+    made = entry(2)
+    told = replace(made.judgement, file=path, camera="shelf", size=(WIDTH, HEIGHT))
+    record.add(replace(made, judgement=told, path=path))
+    app = Dashboard(folder)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await opened(app)
+        await pilot.press("enter")
+        await eventually(lambda: Reader(folder).laid(camera="shelf"))
+        assert Reader(folder).laid() is None
+        await opened(app)
+        await pilot.press("x")
+        await eventually(lambda: Reader(folder).laid(camera="shelf") is None)
+
+
 async def test_its_outline_goes_around_the_rectangle(folder: Path, record: Record) -> None:
     shoot(folder, record)
     app = Dashboard(folder)

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -183,6 +184,12 @@ def test_the_worthiest_facts_are_kept_when_room_is_short() -> None:
     labels = [label for label, _ in laid_out(facts, 40, 3)]
     assert labels == ["frame", "advice", "edge"]
     assert ("latency", "0.40 s") in laid_out(facts, 40, 30)
+
+
+def test_it_is_said_whose_a_frame_is_where_there_are_several() -> None:
+    told = dict(laid_out(facts_of(replace(row(), camera="left\x1b"), {}, {}), 40, 30))
+    assert told["camera"] == r"left\x1b"
+    assert "camera" not in dict(laid_out(facts_of(row(), {}, {}), 40, 30))
 
 
 def test_where_it_is_sharpest_is_said_for_the_picture_the_right_way_up() -> None:

@@ -15,8 +15,8 @@ from tether.settings import Settings
 def watched(folder: Path) -> Iterator[Begin]:
     begun: list[Running] = []
 
-    def begin(settings: Settings | None = None) -> Running:
-        begun.append(Running(folder).begin(settings))
+    def begin(settings: Settings | None = None, *others: Path) -> Running:
+        begun.append(Running(folder, others).begin(settings))
         return begun[-1]
 
     yield begin

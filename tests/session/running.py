@@ -10,8 +10,11 @@ from pathlib import Path
 
 from tests.session.made import until
 from tether.arrivals.folder import FolderSource
+from tether.arrivals.joined import Joined
+from tether.arrivals.named import Named
 from tether.model import Judgement
 from tether.session.coverage import Coverage
+from tether.session.roots import Roots
 from tether.session.watch import Watch
 from tether.settings import Settings, load
 
@@ -21,6 +24,7 @@ class Running:
     """A watch in a thread, and what it has told."""
 
     folder: Path
+    others: tuple[Path, ...] = ()
     told: list[Judgement] = field(default_factory=list)
     alerted: list[Judgement] = field(default_factory=list)
     danger: list[bool] = field(default_factory=list)
@@ -29,7 +33,13 @@ class Running:
     thread: threading.Thread | None = None
 
     def begin(self, settings: Settings | None = None) -> Running:
-        source = FolderSource(self.folder, patience=0.6)
+        roots = Roots(self.folder, self.others)
+        source = Joined(
+            [
+                Named(FolderSource(one.folder, patience=0.6), one.camera or "")
+                for one in roots.origins
+            ]
+        )
         watch = Watch(
             self.folder,
             settings or Settings(),
@@ -38,6 +48,7 @@ class Running:
             [self._alert],
             raised=[self.raised.append],
             preset=load,
+            roots=roots,
         )
         self.thread = threading.Thread(target=watch.run, args=(self.stop,))
         self.thread.start()

@@ -40,6 +40,22 @@ def test_noted_again_it_has_its_new_name(folder: Path) -> None:
     assert ledger.dealt() == [Dealt("Studio One 1", ONE, Path("DSC_0001-2.JPG"))]
 
 
+def test_each_of_several_cameras_knows_its_own_and_what_was_fetched_before_they_had_names(
+    folder: Path,
+) -> None:
+    # Two of one model that tell no serial number: the same key, and maybe the same file.
+    alone = Fetched(folder)
+    early = ONE._replace(name="DSC_0000.JPG")
+    alone.note([Dealt("Studio One", early, Path("DSC_0000.JPG"))])
+    left, above = Fetched(folder, "left"), Fetched(folder, "above")
+    left.note([Dealt("Studio One", ONE, Path("DSC_0001.JPG"))])
+    above.note([Dealt("Studio One", ONE, None)])
+    before = Dealt("Studio One", early, folder / "DSC_0000.JPG")
+    assert left.dealt() == [before, Dealt("Studio One", ONE, Path("DSC_0001.JPG"))]
+    assert above.dealt() == [before, Dealt("Studio One", ONE, None)]
+    assert Dealt("Studio One", ONE, Path("left/DSC_0001.JPG")) in alone.dealt()
+
+
 def test_a_session_begins_once(folder: Path) -> None:
     before = time.time()
     began = Fetched(folder).began()

@@ -56,10 +56,50 @@ def test_what_is_put_is_read_and_replaced_setup_by_setup(folder: Path) -> None:
     assert [row.name for row in reader.rows_since(0)] == ["bowl-0001"]
 
 
+def test_each_camera_has_its_own(folder: Path) -> None:
+    Record(folder).known()
+    areas.put(folder, DRAWN, SMALL, camera="left")
+    now = FixedAreas(folder)
+    left = now.now(None, None, "left")
+    assert left is not None
+    assert left.rect == LABEL
+    assert now.now(None, None, "above") is now.now(None, None) is None
+    now.lay(lay(frame(), Rect(1, 2, 300, 400), "above/bowl-0001", drawn=False), None, "above")
+    given = Reader(folder).laid(camera="above", drawn=False)
+    assert given is not None
+    assert given.rect == Rect(1, 2, 300, 400)
+    assert Reader(folder).laid(camera="left", drawn=False) is None
+    areas.take_away(folder, camera="above")
+    assert Reader(folder).laid(camera="left") is not None
+    areas.take_away(folder, camera="left")
+    assert now.now(None, None, "left") is None
+
+
 def test_nothing_is_put_where_there_is_no_record(folder: Path) -> None:
     with pytest.raises(RecordError, match="no record here"):
         areas.put(folder, DRAWN, SMALL)
     assert list(folder.iterdir()) == []
+
+
+def test_areas_of_the_second_version_are_read_and_kept(folder: Path) -> None:
+    record = Record(folder)
+    record.add(entry(folder, "bowl-0001"))
+    record.close()
+    areas.put(folder, DRAWN, SMALL)
+    older = sqlite3.connect(folder / NAME)
+    older.executescript(
+        "DROP INDEX fixed_area_of; ALTER TABLE fixed_areas DROP COLUMN camera; "
+        "CREATE UNIQUE INDEX fixed_area_of_setup ON fixed_areas (ifnull(setup, ''), drawn); "
+        "PRAGMA user_version = 2;"
+    )
+    older.close()
+    reader = Reader(folder)
+    found = reader.laid()
+    assert found is not None
+    assert found.rect == LABEL
+    areas.put(folder, DRAWN, SMALL, camera="left")
+    assert reader.laid() == found
+    assert reader.laid(camera="left") is not None
 
 
 def test_a_record_of_the_first_version_is_read_and_taken_further(folder: Path) -> None:

@@ -32,6 +32,13 @@ def test_the_causes_of_one_lens_are_kept_apart_from_another_s() -> None:
     assert recent.causes("50mm") == ()
 
 
+def test_the_causes_of_one_camera_are_kept_apart_from_another_s() -> None:
+    recent = Recent()
+    recent.add(replace(_FRONT, camera="left"))
+    assert recent.causes("85mm f/1.8", "left") == (Cause.FRONT_FOCUS,)
+    assert recent.causes("85mm f/1.8", "above") == recent.causes("85mm f/1.8") == ()
+
+
 def test_only_the_last_frames_count_and_unmeasured_ones_never() -> None:
     recent = Recent()
     recent.add(replace(_FRONT, measurement=None))

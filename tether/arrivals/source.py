@@ -35,10 +35,14 @@ class Renamed:
 
 @dataclass(frozen=True, slots=True)
 class Watching:
-    """How the source is doing: `there` is False while its folder or camera is away."""
+    """How the source is doing: `there` is False while its folder or camera is away.
+
+    `of` names the source where there are several, here and in what follows.
+    """
 
     there: bool
     line: str
+    of: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +51,7 @@ class Camera:
 
     there: bool
     line: str
+    of: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +59,7 @@ class Adjusted:
     """What the camera is set to now; None while there is none."""
 
     settings: CameraSettings | None
+    of: str = ""
 
 
 Arrival = Whole | Renamed | Watching | Camera | Adjusted

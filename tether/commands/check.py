@@ -37,8 +37,10 @@ def check(
     stand up to 40 px elsewhere. That tells a change of sharpness far better than two edge widths
     do.
 
-    Exit status: 0 when every frame is sharp, 1 when some frame is not, 2 on a usage error, when
-    nothing could be read, or when no picture that was asked for could be written.
+    A frame that shows a code is a slate and is not judged; its line tells the code.
+
+    Exit status, slates apart: 0 when every frame is sharp, 1 when some frame is not, 2 on a usage
+    error, when nothing could be read, or when no picture that was asked for could be written.
     """
     # First of all: it gets ready while the rest is loaded here.
     from tether.frame import metadata
@@ -72,12 +74,13 @@ def check(
             say(judgement, sys.stdout)
             if judged.against is not None and not as_json:
                 lines.against(judged.against, sys.stdout)
-            verdicts.add(judgement.verdict)
+            if not judgement.slate:
+                verdicts.add(judgement.verdict)
             read = read or judgement.cause is not Cause.UNREADABLE
             if folder is not None and judgement.measurement is not None:
                 drawn.add(explain(judged, settings, within, folder, as_json=as_json))
             advance()
-    raise typer.Exit(2 if not read or drawn == {False} else 0 if verdicts == {Verdict.SHARP} else 1)
+    raise typer.Exit(2 if not read or drawn == {False} else 0 if verdicts <= {Verdict.SHARP} else 1)
 
 
 def _files(paths: list[Path]) -> list[tuple[Path, Path | None]]:
@@ -105,7 +108,10 @@ def _files(paths: list[Path]) -> list[tuple[Path, Path | None]]:
 def _judged(
     files: list[tuple[Path, Path | None]], settings: Settings, reference: Reference | None
 ) -> Iterator[Judged]:
-    """Judge in the order asked, a few at a time, so that a thousand frames need few in memory."""
+    """Judge in the order asked, a few at a time, so that a thousand frames need few in memory.
+
+    There is no shot list: where the settings take listed codes alone, no frame is a slate.
+    """
     import time
     from collections import deque
     from concurrent.futures import Future, ThreadPoolExecutor
@@ -117,7 +123,8 @@ def _judged(
     def one(path: Path, within: Path | None) -> Judged:
         name = frame_name(path.relative_to(within) if within else path)
         now = datetime.now().astimezone()
-        return judge_whole(Asked(path, name, now, time.monotonic(), within), settings, reference)
+        asked = Asked(path, name, now, time.monotonic(), within)
+        return judge_whole(asked, settings, reference, lambda _: False)
 
     warm()
     workers = settings.watch.workers

@@ -24,10 +24,11 @@ _MARK = {
 def for_script(judgement: Judgement, out: TextIO) -> None:
     """Print the contract's line at once, so that a reader of the pipe has it now.
 
-    What could not be read beside the pixels goes to standard error.
+    What could not be read beside the pixels, and a slate's code, go to standard error.
     """
     print(contract.line(judgement), file=out, flush=True)
-    for note in judgement.notes:
+    slate = (f"slate: {judgement.slate}",) if judgement.slate else ()
+    for note in (*slate, *judgement.notes):
         print(f"tether: {plain(judgement.frame)}: {plain(note)}", file=sys.stderr, flush=True)
 
 
@@ -74,6 +75,8 @@ def _compared(found: Comparison) -> str:
 
 
 def _measured(judgement: Judgement) -> str:
+    if judgement.slate:
+        return f"slate: {plain(judgement.slate)}"
     cause = judgement.cause.value if judgement.cause else ""
     widest = judgement.measurement.widest if judgement.measurement else None
     if widest is None or judgement.area is None:

@@ -55,6 +55,15 @@ Port = Annotated[
         "--port", metavar="N", min=1, max=65535, help="With --second-screen: its port, else 8321."
     ),
 ]
+Cameras = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--camera",
+        metavar="[NAME=][MODEL|PORT|SERIAL]",
+        help="Fetch each frame from the camera on the cable, or on the network (ptpip:HOST). Of "
+        "several cameras each fills a folder of its NAME.",
+    ),
+]
 Json = Annotated[
     bool, typer.Option("--json", help="One JSON object a frame on standard output, nothing else.")
 ]

@@ -9,24 +9,34 @@ from tether.model import Setup
 from tether.plain import plain
 from tether.session import setups
 from tether.session.coverage import coverage, told_burst_s
+from tether.session.roots import Roots
 from tether.session.schema import RecordError
 from tether.session.writing import once
 
 
-def laid_over(folder: Path, shots: Sequence[Setup], *, by_folder: bool) -> None:
-    """Put a list into the record, and the folders that are setups behind it.
+def laid_over(folder: Path, shots: Sequence[Setup], folders: Sequence[Setup] = ()) -> None:
+    """Put a list into the record, and behind it the folders that are setups.
 
     Raises
     ------
     SetupError, RecordError
         It does not go with what is there, or cannot be written.
     """
-    from tether.session.shot_list.folders import from_folder
-
     if shots:
         setups.put_list(folder, shots, "list")
-    if by_folder:
-        setups.put_new(folder, from_folder(folder), "folder")
+    if folders:
+        setups.put_new(folder, folders, "folder")
+
+
+def in_folders(roots: Roots) -> list[Setup]:
+    """Every folder inside those that frames come into, as a setup."""
+    from tether.session.shot_list.folders import from_folder
+
+    cameras = [one.folder.name for one in roots.origins if one.folder.parent == roots.home]
+    found: list[Setup] = []
+    for one in roots.origins:
+        found += from_folder(one.folder, cameras if one is roots.own else ())
+    return found
 
 
 def uncovered(folder: Path) -> list[str]:

@@ -15,13 +15,20 @@ import typer
 
 from tether import BEGUN_NS
 from tether.commands import options
+from tether.commands.cameras import cameras
 
 if TYPE_CHECKING:
     from tether.model import Setup
 
 
 def watch(
-    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Where the frames land.")],
+    folders: Annotated[
+        list[Path],
+        typer.Argument(
+            metavar="FOLDER",
+            help="Where the frames land; the first of several keeps the session's record.",
+        ),
+    ],
     preset: options.Preset = None,
     config: options.Config = None,
     area: options.FixedArea = None,
@@ -32,7 +39,7 @@ def watch(
         bool,
         typer.Option("--polling", help="Look every second, for a share that sends no events."),
     ] = False,
-    camera: options.Camera = None,
+    camera: options.Cameras = None,
     shot_list: Annotated[
         Path | None,
         typer.Option("--shot-list", metavar="FILE", help="The setups to get (TOML or CSV)."),
@@ -52,16 +59,17 @@ def watch(
     supervised: Annotated[bool, typer.Option("--supervised", hidden=True)] = False,
     since_ns: Annotated[int, typer.Option("--since-ns", hidden=True)] = BEGUN_NS,
 ) -> None:
-    """Watch a folder and judge each frame as it lands there.
+    """Watch folders and judge each frame as it lands there.
 
     The dashboard shows the session; `q` leaves it and ends the watch. Pictures are only ever read.
     """
-    if not folder.is_dir():
-        help_it = "watch the folder it is in" if folder.exists() else "make it first"
-        raise typer.BadParameter(f"{folder} is no folder; {help_it}")
+    _check_folders(folders)
+    folder, *others = folders
     settings = options.settings(preset, config, area)
-    if camera is not None and not importable("gphoto2"):
+    asked = camera or []
+    if asked and not importable("gphoto2"):
         raise typer.BadParameter("--camera needs the library gphoto2, which this system lacks")
+    tethered = cameras(asked, folder) if asked else ()
     shots = options.shots(shot_list)
     if by_folder:
         counted = settings.session.model_copy(update={"by_folder": True})
@@ -100,7 +108,8 @@ def watch(
                     since_ns=since_ns,
                     told=told,
                     alerted=alerted,
-                    camera=camera,
+                    others=others,
+                    cameras=tethered,
                     asked=None if no_alerts else settings.alerts,
                     shots=shots,
                     preset=partial(load, config=config),
@@ -110,7 +119,7 @@ def watch(
             raise typer.Exit(2) from None
         return
     # Once, and not by each watch that is started anew: what was edited since must stay.
-    _prepare(folder, shots)
+    _prepare(folders, shots)
     from tether.commands.second_screen import second_screen_of
     from tether.commands.supervised import SupervisedWatch
     from tether.dashboard.run import run
@@ -118,13 +127,13 @@ def watch(
     arguments = [f"--since-ns={since_ns}"]
     for name, value in (("--preset", preset), ("--config", config), ("--area", area)):
         arguments += [name, str(value)] if value is not None else []
-    arguments += [] if camera is None else [f"--camera={camera}"]
+    arguments += [f"--camera={one}" for one in asked]
     arguments += ["--existing"] if existing else []
     arguments += ["--polling"] if polling else []
     arguments += ["--by-folder"] if by_folder else []
     arguments += ["--no-alerts"] if no_alerts else []
     with (
-        SupervisedWatch([*arguments, "--", str(folder)]) as watching_process,
+        SupervisedWatch([*arguments, "--", *map(str, folders)]) as watching_process,
         ExitStack() as beside,
     ):
         page = second_screen_of(folder, settings, host, port) if second_screen else None
@@ -144,7 +153,18 @@ def watch(
     raise typer.Exit(status)
 
 
-def _prepare(folder: Path, shots: tuple[Setup, ...]) -> None:
+def _check_folders(folders: list[Path]) -> None:
+    from tether.session.roots import why_not_together
+
+    for folder in folders:
+        if not folder.is_dir():
+            help_it = "watch the folder it is in" if folder.exists() else "make it first"
+            raise typer.BadParameter(f"{folder} is no folder; {help_it}")
+    if why_not := why_not_together(folders):
+        raise typer.BadParameter(why_not)
+
+
+def _prepare(folders: list[Path], shots: tuple[Setup, ...]) -> None:
     """Lay the shot list; say on the command line what a dashboard would open only to say."""
     import sqlite3
 
@@ -154,13 +174,13 @@ def _prepare(folder: Path, shots: tuple[Setup, ...]) -> None:
     from tether.session.schema import RecordError
     from tether.session.setups import SetupError
 
-    if lock.held(folder):
+    for folder in filter(lock.held, folders):
         print(f"tether: {folder} is watched already; `tether show` looks on", file=sys.stderr)
         raise typer.Exit(2)
-    record = Record(folder)
+    record = Record(folders[0])
     try:
         record.known()
-        laid_over(folder, shots, by_folder=False)
+        laid_over(folders[0], shots)
     except SetupError as problem:
         print(f"tether: the shot list: {problem}", file=sys.stderr)
         raise typer.Exit(2) from None

@@ -7,22 +7,21 @@ import signal
 import sys
 import threading
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
 from tether import BEGUN_NS
 from tether.alerts.bell import ring_when_soft
 from tether.alerts.dispatch import Dispatch
-from tether.arrivals.folder import FolderSource
-from tether.arrivals.joined import Joined
-from tether.arrivals.source import Source
-from tether.arrivals.sweep import pictures_below
 from tether.commands import lines, shot_list
+from tether.commands.cameras import Tethered
+from tether.commands.passed_over import pass_over
+from tether.commands.sources import sources
 from tether.model import Judgement, Setup
 from tether.plain import plain
 from tether.session import sessions
 from tether.session.lock import Lock
-from tether.session.record import Record, Stamp
+from tether.session.roots import Roots
 from tether.session.watch import Watch
 from tether.settings import Alerts, Settings
 
@@ -43,13 +42,15 @@ def watch_here(
     told: list[Told],
     alerted: list[Alerted],
     since_ns: int = BEGUN_NS,
-    camera: str | None = None,
+    others: Sequence[Path] = (),
+    cameras: Sequence[Tethered] = (),
     asked: Alerts | None = None,
     shots: Sequence[Setup] = (),
     preset: Callable[[str], Settings] | None = None,
 ) -> None:
     """Watch `folder` until `stop` is set; what `asked` names besides the bell is told, too.
 
+    With `others` and `cameras` it is one session, in that folder's record.
     Frames from before `since_ns`, `time.time_ns()`, are passed over unless they are asked for.
     `shots` are laid over the record's shot list; `preset` is what the watch takes.
 
@@ -58,37 +59,43 @@ def watch_here(
     AlreadyWatched, RecordError
         Another watch runs there, or the record cannot be opened.
     """
-    with Lock(folder), sessions.noted(folder):
-        record = Record(folder)
-        left = [] if existing or record.begun() else _there_before(folder, since_ns)
-        if existing:
-            record.take_back()
-        record.close()
-        shot_list.laid_over(folder, shots, by_folder=settings.session.by_folder)
-        _log.info("watching %s", plain(str(folder)))
+    roots = Roots(folder, others, [one.name for one in cameras if one.name])
+    with ExitStack() as held:
+        held.enter_context(Lock(folder))
+        _locked(roots, held)
+        held.enter_context(sessions.noted(folder))
+        left = pass_over(roots, since_ns, existing=existing)
+        by_folder = shot_list.in_folders(roots) if settings.session.by_folder else []
+        shot_list.laid_over(roots.home, shots, by_folder)
+        _log.info("watching %s", " and ".join(plain(str(one)) for one in (folder, *others)))
         if left:
             # A dashboard shows it, too: who forgot --existing would wait in vain.
             _log.warning("%s there already, passed over without --existing", _count(left))
-        source: Source = FolderSource(folder, polling=settings.watch.polling)
-        if camera is not None:
-            source = Joined([source, _camera(folder, camera, settings)])
+        source = sources(roots, cameras, settings)
         with Dispatch(asked or Alerts()) as dispatch:
             told, alerted = [*told, dispatch.whole], [*alerted, dispatch.verdict]
             Watch(
                 *(folder, settings, source, told, alerted, dispatch.failing),
                 raised=[dispatch.raised],
                 preset=preset,
-            ).run(stop, left)
+                roots=roots,
+            ).run(stop)
         for line in shot_list.uncovered(folder):
             _log.warning("%s", line)
 
 
-def _camera(folder: Path, asked: str, settings: Settings) -> Source:
-    from tether.arrivals.camera.source import CameraSource
-    from tether.session.fetched import Fetched
+def _locked(roots: Roots, held: ExitStack) -> None:
+    """Keep other watches off the further folders, in which nothing else is written.
 
-    keep, earlier = settings.camera.keep_on_card, settings.camera.fetch_earlier
-    return CameraSource(folder, asked, Fetched(folder), keep=keep, earlier=earlier)
+    Raises
+    ------
+    AlreadyWatched
+        One runs there.
+    """
+    for origin in roots.origins:
+        if origin.within != roots.home and not held.enter_context(Lock(origin.folder)).taken:
+            told = plain(str(origin.folder))
+            _log.warning("nothing can be written in %s: another watch is not kept off it", told)
 
 
 def teller(*, as_json: bool) -> Told:
@@ -144,19 +151,5 @@ def log_to_stderr(*, greet: bool) -> None:
     logging.basicConfig(stream=sys.stderr, level=logging.WARNING, format="tether: %(message)s")
 
 
-def _count(left: list[tuple[Path, Stamp]]) -> str:
-    return "1 picture" if len(left) == 1 else f"{len(left)} pictures"
-
-
-def _there_before(folder: Path, since_ns: int) -> list[tuple[Path, Stamp]]:
-    """What lay there before this watch was asked for; what came while it started is a frame."""
-    found = []
-    for path in pictures_below(folder):
-        try:
-            told = path.stat()
-        except OSError:
-            continue  # gone since, or a link to nowhere: the source looks at it again
-        # Copying may keep a file's time of change; the time of its own record it cannot keep.
-        if told.st_ctime_ns < since_ns:
-            found.append((path.relative_to(folder), Stamp(told.st_size, told.st_mtime_ns)))
-    return found
+def _count(left: int) -> str:
+    return "1 picture" if left == 1 else f"{left} pictures"

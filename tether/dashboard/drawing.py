@@ -168,7 +168,7 @@ class Drawing(Screen[None]):
     def action_take_away(self) -> None:
         """Forget the area that was drawn."""
         if self._whole is not None and self._whole.drawn:
-            self._write(lambda: laid.take_away(self._folder, self._row.setup))
+            self._write(lambda: laid.take_away(self._folder, self._row.setup, self._row.camera))
 
     def action_back(self) -> None:
         """Leave everything as it was."""

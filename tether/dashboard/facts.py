@@ -110,6 +110,7 @@ def facts_of(
         Fact("area", _area(facts.get("area")), 12, 2),
         Fact("taken", _exposure(taken), 13, 2),
         Fact("focused", plain(str(evidence.get("focusing") or "")), 4),
+        Fact("camera", plain(row.camera or ""), 10),
         Fact("lens", lens, 7),
         Fact("body", body, 6),
         Fact("latency", latency, 5),

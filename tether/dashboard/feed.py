@@ -111,7 +111,9 @@ class Feed(Thread):
             rows = self._reader.rows_since(0)
             present = {row.id for row in rows}
             gone = set() if anew else self._names.keys() - present
-        state, laid = self._reader.state(), self._reader.laid()
+        newest = rows[-1] if rows else self._last
+        whose = (newest.setup, newest.camera) if newest is not None else ()
+        state, laid = self._reader.state(), self._reader.laid(*whose)
         if anew:
             self._names.clear()
             self._last = None

@@ -22,7 +22,7 @@ if TYPE_CHECKING:  # numpy is slow to import: only once there is a picture to sh
 class Changed(Message):
     """Somebody wrote to the record. `anew`: it is another record than before, or the first.
 
-    `laid` is the fixed area that was drawn, if one was.
+    `laid` is the fixed area that was drawn for frames like the newest, if one was.
     """
 
     rows: list[Row]

@@ -27,7 +27,7 @@ class WholeFrame:
     `small` is the frame reduced, as it is stored; `shown` the same the right way up. `size` is the
     width and height of the stored frame, px; `begin` is in px of it the right way up. `sides` are
     the least and the most that a judged area may have, px. `drawn` is whether an area was drawn for
-    its `setup`.
+    its `setup` and `camera`.
     """
 
     name: str
@@ -39,6 +39,7 @@ class WholeFrame:
     sides: tuple[int, int]
     drawn: bool
     setup: int | None = None
+    camera: str | None = None
 
     @property
     def upright(self) -> tuple[int, int]:
@@ -74,12 +75,14 @@ def read(folder: Path, row: Row) -> WholeFrame:
             reader.frame(row.id),
             reader.evidence(row.id),
         )
-        laid, state = reader.laid(row.setup), reader.state()
+        laid, state = reader.laid(row.setup, row.camera), reader.state()
     finally:
         reader.close()
     if path is None or facts is None:
         raise file.Unreadable("the record has no such frame any more")
-    luma = decode(file.read(path, folder).data, path).luma
+    # A frame of a further folder lies outside this one.
+    within = folder if path.is_relative_to(folder) else path.parent
+    luma = decode(file.read(path, within).data, path).luma
     height, width = luma.shape
     orientation = int(evidence.get("orientation") or 1)
     small = reduced(luma, Rect(0, 0, width, height), times_for(width, height))
@@ -99,6 +102,7 @@ def read(folder: Path, row: Row) -> WholeFrame:
         (state.smallest_px, state.largest_px),
         laid is not None,
         row.setup,
+        row.camera,
     )
 
 
@@ -113,4 +117,4 @@ def keep(folder: Path, whole: WholeFrame, rect: Rect) -> None:
     from tether.frame.anchor import coded
 
     one = Laid(whole.stored(rect), whole.size, whole.name, drawn=True)
-    areas.put(folder, one, coded(whole.small), whole.setup)
+    areas.put(folder, one, coded(whole.small), whole.setup, whole.camera)

@@ -30,7 +30,8 @@ class _Held:
 class FixedAreas:
     """Reads the record when it has changed; any worker may ask before each frame.
 
-    Setups go by their id in the record, None while there is none.
+    Setups go by their id in the record, None while there is none, and each camera has its own: what
+    was laid over one's frame is nothing to follow in another's.
 
     Parameters
     ----------
@@ -43,36 +44,38 @@ class FixedAreas:
         self._reader = Reader(folder)
         self._lock = threading.Lock()
         self._changes = 0
-        self._held: dict[int | None, _Held] = {}
+        self._held: dict[tuple[int | None, str | None], _Held] = {}
 
-    def now(self, setup: int | None, fixed: Sequence[int | float] | None) -> Anchor | None:
+    def now(
+        self, setup: int | None, fixed: Sequence[int | float] | None, camera: str | None = None
+    ) -> Anchor | None:
         """The area to judge a setup's next frame by, over the frame that it was laid over.
 
         `fixed` is the one of its settings, if they have one. While the record cannot be read it is
         what it was.
         """
         with self._lock:
-            held = self._held.setdefault(setup, _Held())
+            held = self._held.setdefault((setup, camera), _Held())
             try:
                 if self._reader.changed():
                     self._changes += 1
                 if held.seen != self._changes:
-                    self._take(held, self._found(setup, fixed))
+                    self._take(held, self._found(setup, fixed, camera))
                     held.seen = self._changes
             except RecordError as problem:
                 _log.info("%s", problem)
             return held.anchor
 
-    def lay(self, anchor: Anchor, setup: int | None) -> None:
+    def lay(self, anchor: Anchor, setup: int | None, camera: str | None = None) -> None:
         """Have later frames follow the settings' area from this frame on, unless one was first."""
         with self._lock:
-            held = self._held.setdefault(setup, _Held())
+            held = self._held.setdefault((setup, camera), _Held())
             if held.anchor is not None:
                 return
             one = Laid(anchor.rect, anchor.size, anchor.frame, drawn=False)
             held.anchor = anchor
             try:
-                revision = areas.put(self._folder, one, coded(anchor.small), setup)
+                revision = areas.put(self._folder, one, coded(anchor.small), setup, camera)
             except RecordError as problem:
                 _log.info("%s", problem)  # known to this watch alone
             else:
@@ -83,11 +86,13 @@ class FixedAreas:
         with self._lock:
             self._reader.close()
 
-    def _found(self, setup: int | None, fixed: Sequence[int | float] | None) -> Laid | None:
-        drawn = self._reader.laid(setup)
+    def _found(
+        self, setup: int | None, fixed: Sequence[int | float] | None, camera: str | None
+    ) -> Laid | None:
+        drawn = self._reader.laid(setup, camera)
         if drawn is not None or fixed is None:
             return drawn
-        given = self._reader.laid(setup, drawn=False)
+        given = self._reader.laid(setup, camera, drawn=False)
         # Another one than the settings name now is of an earlier watch.
         if given is not None and placed(fixed, *given.size) == given.rect:
             return given

@@ -7,29 +7,31 @@ from pathlib import Path
 from tether.arrivals.source import Whole
 from tether.frame import kinds
 from tether.judge import Asked
-from tether.session.pairing import Pairing, frame_name
+from tether.session.pairing import Pairing
 from tether.session.record import Stamp
+from tether.session.roots import Roots
 
 
 class Intake:
-    """Knows every file of the session's folder and turns arrivals into frames to judge."""
+    """Knows every file of the session's folders and turns arrivals into frames to judge."""
 
-    def __init__(self, folder: Path, pair_wait_s: float) -> None:
-        self.folder = folder
+    def __init__(self, roots: Roots, pair_wait_s: float) -> None:
+        self._roots = roots
         self.pairing = Pairing(pair_wait_s)
         self._known: dict[Path, Stamp] = {}
 
     def remember(self, known: dict[Path, Stamp], raws: dict[Path, Path]) -> None:
-        """Take over what a record says of the session so far; paths below the folder."""
+        """Take over what a record says of the session so far; paths as it names them."""
         self._known.update(known)
+        home = self._roots.home
         for below in known:
-            path = self.folder / below
+            path = home / below
             if kinds.is_raw(path):
                 self.pairing.told(path)
             else:
                 self.pairing.picture(path)
         for below, raw in raws.items():
-            self.pairing.pair(self.folder / below, self.folder / raw)
+            self.pairing.pair(home / below, home / raw)
 
     def whole(self, whole: Whole) -> Asked | None:
         """The frame to judge now that this file is whole; None if it is known already."""
@@ -51,7 +53,8 @@ class Intake:
             frame=self.name(whole.path),
             arrived=whole.when,
             found=whole.found,
-            within=self.folder,
+            within=self._roots.within(whole.path),
+            camera=self._roots.camera(whole.path),
         )
 
     def news(self, below: Path, stamp: Stamp) -> bool:
@@ -70,11 +73,11 @@ class Intake:
 
     def name(self, path: Path) -> str:
         """A frame's name in the session."""
-        return frame_name(self.below(path))
+        return self._roots.name(path)
 
     def below(self, path: Path) -> Path:
         """A path as the record names it."""
-        return path.relative_to(self.folder)
+        return self._roots.below(path)
 
     def _seen(self, whole: Whole) -> bool:
         known = self._known.get(self.below(whole.path))

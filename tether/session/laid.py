@@ -30,8 +30,10 @@ class Laid:
     revision: int = 0
 
 
-def put(folder: Path, laid: Laid, jpeg: bytes, setup: int | None = None) -> int:
-    """Keep an area for a setup in the place of the one before.
+def put(
+    folder: Path, laid: Laid, jpeg: bytes, setup: int | None = None, camera: str | None = None
+) -> int:
+    """Keep an area for a setup and a camera in the place of the one before.
 
     Parameters
     ----------
@@ -43,6 +45,8 @@ def put(folder: Path, laid: Laid, jpeg: bytes, setup: int | None = None) -> int:
         The frame, reduced, as `frame.anchor` codes it.
     setup
         Its id in the record, or None while there is none.
+    camera
+        Whose frames are judged there; None where there is only one.
 
     Returns
     -------
@@ -55,21 +59,22 @@ def put(folder: Path, laid: Laid, jpeg: bytes, setup: int | None = None) -> int:
         It cannot be kept; the message says why.
     """
     with once(folder) as opened:
-        _delete(opened, setup, drawn=laid.drawn)
+        _delete(opened, setup, camera, drawn=laid.drawn)
         revision = next_revision(opened)
         r = laid.rect
         opened.execute(
-            "INSERT INTO fixed_areas VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            "INSERT INTO fixed_areas (setup, camera, drawn, revision, x, y, width, height, "
+            "frame_width, frame_height, frame, jpeg) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
             (
-                *(key(setup), laid.drawn, revision, r.x, r.y, r.width, r.height),
+                *(key(setup), camera, laid.drawn, revision, r.x, r.y, r.width, r.height),
                 *(*laid.size, plain(laid.frame), jpeg),
             ),
         )
         return revision
 
 
-def take_away(folder: Path, setup: int | None = None) -> None:
-    """Forget the area that was drawn for a setup.
+def take_away(folder: Path, setup: int | None = None, camera: str | None = None) -> None:
+    """Forget the area that was drawn for a setup and a camera.
 
     Raises
     ------
@@ -77,12 +82,17 @@ def take_away(folder: Path, setup: int | None = None) -> None:
         The record cannot be written.
     """
     with once(folder) as opened:
-        _delete(opened, setup, drawn=True)
+        _delete(opened, setup, camera, drawn=True)
         next_revision(opened)
 
 
-def _delete(opened: sqlite3.Connection, setup: int | None, *, drawn: bool) -> None:
-    opened.execute("DELETE FROM fixed_areas WHERE setup IS ? AND drawn = ?", (key(setup), drawn))
+def _delete(
+    opened: sqlite3.Connection, setup: int | None, camera: str | None, *, drawn: bool
+) -> None:
+    opened.execute(
+        "DELETE FROM fixed_areas WHERE setup IS ? AND camera IS ? AND drawn = ?",
+        (key(setup), camera, drawn),
+    )
 
 
 def key(setup: int | None) -> str | None:

@@ -20,10 +20,11 @@ class AlreadyWatched(Exception):
 
 
 class Lock:
-    """Held for as long as a watch runs on `folder`."""
+    """Held for as long as a watch runs on `folder`; `taken` unless nothing can be written there."""
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
+        self.taken = False
         self._file: IO[bytes] | None = None
 
     def __enter__(self) -> Self:
@@ -39,6 +40,7 @@ class Lock:
                 self._file.close()
                 raise AlreadyWatched(f"{self.folder} is watched already: stop that watch first")
             time.sleep(0.02)
+        self.taken = True
         return self
 
     def __exit__(

@@ -29,7 +29,7 @@ _log = logging.getLogger(__name__)
 
 @dataclass(frozen=True, slots=True)
 class Again:
-    """A frame to be judged anew: its file below the folder; `arrived` is in s since 1970."""
+    """A frame to be judged anew: its file as the record names it; `arrived` in s since 1970."""
 
     below: Path
     arrived: float
@@ -68,7 +68,8 @@ class Placing:
 
     def arrived(self, below: Path, when: float) -> None:
         """A frame has come: in a folder that is a setup, it turns to that setup."""
-        own = below.parts[0] if len(below.parts) > 1 else ""
+        inside = self._plan.inside(below)
+        own = inside.parts[0] if len(inside.parts) > 1 else ""
         if self._by_folder and own and not self._plan.names(own):
             self._turn(own, when, "folder")
             return

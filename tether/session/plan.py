@@ -13,6 +13,7 @@ from pathlib import Path
 
 from tether.model import Setup
 from tether.session.reader import Reader
+from tether.session.roots import Roots
 from tether.session.schema import RecordError
 from tether.session.setups import Listed
 from tether.session.shot_list.spelling import folded
@@ -49,11 +50,18 @@ class Plan:
         The session's own.
     preset
         Returns the settings with another preset under them.
+    roots
+        The session's folders, where there are several.
     """
 
     def __init__(
-        self, folder: Path, settings: Settings, preset: Callable[[str], Settings] | None = None
+        self,
+        folder: Path,
+        settings: Settings,
+        preset: Callable[[str], Settings] | None = None,
+        roots: Roots | None = None,
     ) -> None:
+        self.inside = (roots or Roots(folder)).inside
         self._settings = settings
         self._preset = preset
         self._reader = Reader(folder)
@@ -82,10 +90,10 @@ class Plan:
                 _log.info("%s", problem)
 
     def of(self, below: Path, arrived_s: float) -> Placed:
-        """Where a frame belongs that came then (s since 1970), `below` the session's folder."""
+        """Where a frame belongs that came then (s since 1970); `below` as the record names it."""
         self.renew()
         with self._lock:
-            number = self._folder(below)
+            number = self._folder(self.inside(below))
             by_folder = number is not None
             if number is None:
                 number = self.turns.at(arrived_s)
@@ -118,11 +126,11 @@ class Plan:
         names = {folded(one.setup.name): one.id for one in found}
         self._by_name = names | {folded(o.setup.code): o.id for o in found if o.setup.code}
 
-    def _folder(self, below: Path) -> int | None:
+    def _folder(self, inside: Path) -> int | None:
         """The setup that one of its folders is named as, the innermost first."""
         if not self._by_name:
             return None
-        found = (self._by_name.get(folded(part)) for part in reversed(below.parts[:-1]))
+        found = (self._by_name.get(folded(part)) for part in reversed(inside.parts[:-1]))
         return next((one for one in found if one is not None), None)
 
     def _for(self, listed: Listed) -> Settings:

@@ -43,6 +43,7 @@ class Row:
     setup: int | None = None
     slate: str | None = None
     overruled: str | None = None
+    camera: str | None = None
 
     @property
     def stands(self) -> str:
@@ -94,7 +95,7 @@ class Reader:
 
     def rows_since(self, revision: int) -> list[Row]:
         """Frames added or changed after `revision`, oldest change first; 0 asks for all."""
-        more = ", setup, slate, overrules.verdict" if self._since(SETUPS_SINCE) else ""
+        more = ", setup, slate, overrules.verdict, camera" if self._since(SETUPS_SINCE) else ""
         joined = "LEFT JOIN overrules ON overrules.frame = frames.id" if more else ""
         found = self._all(
             "SELECT id, frames.revision, arrived, frames.verdict, cause, edge_width_px, "
@@ -166,14 +167,17 @@ class Reader:
         found = self._all("SELECT path FROM frames WHERE id = ?", (number,))
         return self.folder / os.fsdecode(found[0][0]) if found else None
 
-    def laid(self, setup: int | None = None, *, drawn: bool = True) -> Laid | None:
-        """The fixed area that was drawn for a setup, or else that the settings gave it."""
+    def laid(
+        self, setup: int | None = None, camera: str | None = None, *, drawn: bool = True
+    ) -> Laid | None:
+        """The area drawn for a setup's frames by a camera, or else that the settings gave it."""
         if not self._since(LAID_SINCE):
             return None
+        whose, values = ("AND camera IS ?", (camera,)) if self._since(SETUPS_SINCE) else ("", ())
         found = self._all(
             "SELECT x, y, width, height, frame_width, frame_height, frame, drawn, revision "
-            "FROM fixed_areas WHERE setup IS ? AND drawn = ?",
-            (key(setup), drawn),
+            f"FROM fixed_areas WHERE setup IS ? AND drawn = ? {whose}",
+            (key(setup), drawn, *values),
         )
         if not found:
             return None

@@ -1,4 +1,4 @@
-"""What made the last frames of each lens soft, for faults that repeat."""
+"""What made the last frames of each lens on each camera soft, for faults that repeat."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ class Recent:
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
-        self._causes: defaultdict[str | None, deque[Cause | None]] = defaultdict(
+        self._causes: defaultdict[tuple[str | None, str | None], deque[Cause | None]] = defaultdict(
             lambda: deque(maxlen=KEPT)
         )
 
@@ -24,9 +24,10 @@ class Recent:
         """Remember a whole judgement; a frame that was not measured tells nothing of the lens."""
         if judgement.measurement is not None and judgement.measurement.widest is not None:
             with self._lock:
-                self._causes[judgement.exposure.lens].append(judgement.cause)
+                key = judgement.camera, judgement.exposure.lens
+                self._causes[key].append(judgement.cause)
 
-    def causes(self, lens: str | None) -> tuple[Cause | None, ...]:
+    def causes(self, lens: str | None, camera: str | None = None) -> tuple[Cause | None, ...]:
         """Causes of the frames before with this lens, oldest first, None for one without."""
         with self._lock:
-            return tuple(self._causes.get(lens, ()))
+            return tuple(self._causes.get((camera, lens), ()))

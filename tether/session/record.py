@@ -28,7 +28,7 @@ class Stamp:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A judged frame as it goes into the record; paths lie below the session's folder.
+    """A judged frame as it goes into the record; paths as it names them (`roots`).
 
     `unfinished`: it has its verdict, and the rest of the frame is still to be looked at. `setup`
     is the id of the one it belongs to.
@@ -98,6 +98,7 @@ class Record(Writing):
             "line": contract.line(judgement),
             "evidence": _evidence(judgement),
             "setup": entry.setup,
+            "camera": judgement.camera,
             "taken": judgement.taken_s,
             "slate": judgement.slate or None,
             "relative_blur": judgement.relative_blur,

@@ -62,9 +62,13 @@ CREATE TABLE IF NOT EXISTS fixed_areas (  -- where to look, laid over one frame;
     frame_width INTEGER NOT NULL,
     frame_height INTEGER NOT NULL,
     frame TEXT NOT NULL,            -- name, safe to print
-    jpeg BLOB NOT NULL              -- that frame, unrotated, grey, reduced
+    jpeg BLOB NOT NULL,             -- that frame, unrotated, grey, reduced
+    camera TEXT                     -- as `frames.camera`; since version 3
 );
-CREATE UNIQUE INDEX IF NOT EXISTS fixed_area_of_setup ON fixed_areas (ifnull(setup, ''), drawn);
+DROP INDEX IF EXISTS fixed_area_of_setup;
+CREATE UNIQUE INDEX IF NOT EXISTS fixed_area_of ON fixed_areas (
+    ifnull(setup, ''), ifnull(camera, ''), drawn
+);
 CREATE TABLE IF NOT EXISTS fetched (      -- since version 2: what of a camera's card was dealt with
     id INTEGER PRIMARY KEY,
     camera TEXT NOT NULL,           -- model and serial number
@@ -177,23 +181,24 @@ def connect(path: Path, *, write: bool) -> sqlite3.Connection:
 
 
 # What older records lack in a table that they do have.
-_ADDED_TO_FRAMES = {
-    "setup": "INTEGER REFERENCES setups (id)",
-    "camera": "TEXT",
-    "taken": "REAL",
-    "slate": "TEXT",
-    "relative_blur": "REAL",
-}
+_ADDED = (
+    ("frames", "setup", "INTEGER REFERENCES setups (id)"),
+    ("frames", "camera", "TEXT"),
+    ("frames", "taken", "REAL"),
+    ("frames", "slate", "TEXT"),
+    ("frames", "relative_blur", "REAL"),
+    ("fixed_areas", "camera", "TEXT"),
+)
 
 
 def _make_tables(opened: sqlite3.Connection) -> None:
     """Make what is not there, in one transaction: two programs may be at it at once."""
     opened.execute("BEGIN IMMEDIATE")
     try:
-        there = {row[1] for row in opened.execute("PRAGMA table_info (frames)")}
-        for name, kind in _ADDED_TO_FRAMES.items():
+        for table, name, kind in _ADDED:
+            there = {row[1] for row in opened.execute(f"PRAGMA table_info ({table})")}
             if there and name not in there:
-                opened.execute(f"ALTER TABLE frames ADD COLUMN {name} {kind}")
+                opened.execute(f"ALTER TABLE {table} ADD COLUMN {name} {kind}")
         for statement in _statements(TABLES):
             opened.execute(statement)
         opened.execute(f"PRAGMA user_version = {VERSION}")

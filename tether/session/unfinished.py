@@ -11,6 +11,7 @@ from pathlib import Path
 from tether.judge import Asked
 from tether.model import Judgement
 from tether.session.record import Left, Stamp
+from tether.session.roots import Roots
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,11 +56,12 @@ class UnfinishedFrames:
         times = judgement.arrived, judgement.judged, judgement.latency_ms
         self._frames[path] = Unfinished(asked, path, stamp, *times, replace(judgement, crop=b""))
 
-    def resume(self, left: Left, folder: Path) -> Asked:
+    def resume(self, left: Left, roots: Roots) -> Asked:
         """Take up a frame that an earlier watch left unfinished."""
         arrived, judged = (datetime.fromisoformat(left.line[key]) for key in ("arrived", "judged"))
-        path = folder / left.path
-        asked = Asked(path, left.line["frame"], arrived, time.monotonic(), folder)
+        path = roots.home / left.path
+        own = roots.within(path), roots.camera(path)
+        asked = Asked(path, left.line["frame"], arrived, time.monotonic(), *own)
         times = arrived, judged, left.line["latency_ms"]
         self._frames[path] = Unfinished(asked, path, left.stamp, *times, told=left.told)
         return asked

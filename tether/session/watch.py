@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import logging
-import os
 import queue
 import threading
 import time
@@ -19,13 +18,15 @@ from tether.judge import Asked, Judged, unreadable, warm
 from tether.model import Judgement
 from tether.session.backlog import Backlog, Later
 from tether.session.coverage import Coverage
+from tether.session.doing import Doing, line_of
 from tether.session.fixed_areas import FixedAreas
 from tether.session.intake import Intake
 from tether.session.keeper import Keeper
-from tether.session.next_shot import NextShot
+from tether.session.next_shots import NextShots
 from tether.session.placing import Placing
 from tether.session.plan import Plan
 from tether.session.record import Entry, Record, Stamp, WatchState
+from tether.session.roots import Roots
 from tether.session.unfinished import Unfinished, UnfinishedFrames
 from tether.session.workers import Done, Finished, Workers
 from tether.settings import Settings
@@ -50,6 +51,7 @@ class Watch:
     verdict, and otherwise later, from the file anew, so that no pixels are kept meanwhile.
     `failing` is asked which alerts fail, in words, for the record to say; it must not wait.
     `preset` returns the settings with another preset under them, for setups that name one.
+    `roots` are the folders and cameras where there are several.
 
     One thread, the caller of `run`, owns the record and everything here; the workers only judge
     and the source only delivers, both through one queue.
@@ -65,16 +67,17 @@ class Watch:
         failing: Callable[[], str] = str,
         raised: Sequence[Raised] = (),
         preset: Callable[[str], Settings] | None = None,
+        roots: Roots | None = None,
     ) -> None:
-        # As the source names it: what arrives is looked up below it. A link stays a link.
-        self.folder = folder = Path(os.path.abspath(folder))  # noqa: PTH100
+        self._roots = roots = roots or Roots(folder)
+        self.folder = folder = roots.home
         self.settings = settings
         self._source = source
         self._told, self._alerted, self._raised = told, alerted, raised
         self._failing = failing
         self._record = Record(folder)
         self._keeper = Keeper(self._record)
-        self._intake = Intake(folder, settings.watch.pair_wait_s)
+        self._intake = Intake(roots, settings.watch.pair_wait_s)
         self._backlog = Backlog()
         self._inbox: queue.SimpleQueue[Arrival | Done | Finished] = queue.SimpleQueue()
         self._pending: dict[Path, tuple[Asked, Whole]] = {}
@@ -87,24 +90,24 @@ class Watch:
         self._state = WatchState(
             smallest_px=area.smallest_px, largest_px=area.largest_px, burst_s=session.burst_s
         )
-        self._plan = Plan(folder, settings, preset)
+        self._doing = Doing()
+        self._plan = Plan(folder, settings, preset, roots)
         self._placing = Placing(folder, self._plan, session.burst_s, by_folder=session.by_folder)
         self._anew: set[Path] = set()
-        self._next_shot = NextShot(settings)
+        self._next_shots = NextShots(settings)
         self._next_tick = 0.0
 
-    def run(self, stop: threading.Event, passed_over: Sequence[tuple[Path, Stamp]] = ()) -> None:
-        """Watch until `stop` is set; files in `passed_over` (below the folder) are left alone.
+    def run(self, stop: threading.Event) -> None:
+        """Watch until `stop` is set.
 
         Raises
         ------
         RecordError
             The folder's record cannot be opened at the start.
         """
-        self._record.pass_over(passed_over)
         self._intake.remember(self._record.known(), self._record.raws())
         for left in reversed(self._record.unfinished()):
-            asked = self._unfinished.resume(left, self.folder)
+            asked = self._unfinished.resume(left, self._roots)
             self._backlog.put_later(Later(asked, left.stamp.digest))
         self._keeper.tell(self._state)
         self._placing.begin()
@@ -143,9 +146,9 @@ class Watch:
         elif isinstance(item, Watching):
             self._watching(item)
         elif isinstance(item, Camera):
-            self._state = replace(self._state, camera_there=item.there, camera=item.line)
+            self._state = self._doing.camera(item, self._state)
         elif isinstance(item, Adjusted):
-            self._next_shot.adjusted(item.settings)
+            self._next_shots.adjusted(item)
         elif isinstance(item, Done):
             self._done(item)
         elif isinstance(item, Finished):
@@ -185,8 +188,8 @@ class Watch:
             )
 
     def _watching(self, item: Watching) -> None:
-        _log.warning("%s", item.line)
-        self._state = replace(self._state, there=item.there, line=item.line)
+        _log.warning("%s", line_of(item))
+        self._state = self._doing.folder(item, self._state)
         if item.there:
             for _, whole in list(self._gone.values()):
                 self._ask(self._intake.asked(whole), whole)
@@ -232,7 +235,7 @@ class Watch:
             self._put_right()
         placed = self._plan.of(below, when)
         judgement = replace(judgement, setup=placed.name)
-        self._next_shot.taken(judgement)
+        self._next_shots.taken(judgement)
         self._unfinished.drop(whole.path)
         judgement = self._keep(judgement, stamp, unfinished=unfinished is not None)
         if unfinished is not None:
@@ -325,20 +328,23 @@ class Watch:
         for whole in self._intake.pairing.overdue(now):
             self._ask(self._intake.asked(whole), whole)
         self._put_right()
-        if self.folder.is_dir():
-            for path, (deadline, whole) in list(self._gone.items()):
-                if deadline <= now:
-                    del self._gone[path]
-                    asked = self._intake.asked(whole)
+        # While their folder is away, files are not gone for good.
+        for path, (deadline, whole) in list(self._gone.items()):
+            if deadline <= now and self._roots.there(path):
+                del self._gone[path]
+                asked = self._intake.asked(whole)
+                if path.exists():  # its folder is back, before anybody has said so
+                    self._ask(asked, whole)
+                else:
                     self._store(Judged(unreadable(asked, GONE), None), whole)
-            due = [asked for deadline, asked in self._missing if deadline <= now]
-            self._missing = [one for one in self._missing if one[0] > now]
-            for asked in due:
-                self._not_seen(asked, was_gone=True)
+        for one in list(self._missing):
+            if one[0] <= now and self._roots.there(one[1].path):
+                self._missing.remove(one)
+                self._not_seen(one[1], was_gone=True)
         self._state = replace(
             self._state,
             waiting=len(self._pending),
-            before=self._next_shot.concerns,
+            before=self._next_shots.concerns,
             alerts=self._failing(),
         )
         self._keeper.tell(self._state)

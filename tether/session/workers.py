@@ -86,14 +86,19 @@ class Workers:
         laying = anchor is None and placed.settings.area.fixed is not None
         try:
             judged = judge(
-                asked, placed.settings, anchor=anchor, laying=laying, leeway=placed.leeway
+                asked,
+                placed.settings,
+                anchor=anchor,
+                laying=laying,
+                leeway=placed.leeway,
+                listed=self._plan.names,
             )
         except Exception as problem:
             _log.exception("%s", asked.path)
             why = f"judging it failed ({type(problem).__name__}: {problem})"
             judged = Judged(unreadable(asked, why), None)
         if judged.laid is not None:
-            self._areas.lay(judged.laid, placed.id)
+            self._areas.lay(judged.laid, placed.id, asked.camera)
         unfinished = judged.rest is not None
         self._put(Done(asked, replace(judged, rest=None), unfinished, placed))
         if unfinished:
@@ -105,7 +110,13 @@ class Workers:
         placed, now = self._place(later.asked)
         anchor = now if later.anew else later.anchor
         try:
-            judged = judge(later.asked, placed.settings, anchor=anchor, leeway=placed.leeway)
+            judged = judge(
+                later.asked,
+                placed.settings,
+                anchor=anchor,
+                leeway=placed.leeway,
+                listed=self._plan.names,
+            )
         except Exception:
             _log.exception("%s", later.asked.path)
             judged = None
@@ -115,13 +126,12 @@ class Workers:
             self._put(Finished(later.asked, None))
 
     def _place(self, asked: Asked) -> tuple[Placed, Anchor | None]:
-        below = asked.path.relative_to(asked.within) if asked.within else asked.path
-        placed = self._plan.of(below, asked.arrived.timestamp())
-        return placed, self._areas.now(placed.id, placed.settings.area.fixed)
+        placed = self._plan.of(asked.path, asked.arrived.timestamp())
+        return placed, self._areas.now(placed.id, placed.settings.area.fixed, asked.camera)
 
     def _complete(self, asked: Asked, judged: Judged, anchor: Anchor | None) -> None:
         try:
-            before = self._recent.causes(judged.judgement.exposure.lens)
+            before = self._recent.causes(judged.judgement.exposure.lens, asked.camera)
             whole = complete(judged, lambda: not self._backlog.pressing, before)
         except Exception:
             _log.exception("%s", asked.path)

@@ -36,6 +36,11 @@ def test_what_the_watch_does_not_look_into_is_left_out(tmp_path: Path) -> None:
     assert [one.name for one in from_folder(session)] == ["bowl"]
 
 
+def test_cameras_folders_are_left_out(tmp_path: Path) -> None:
+    made(tmp_path, "left", "above", "bowl")
+    assert [one.name for one in from_folder(tmp_path, ["left", "above"])] == ["bowl"]
+
+
 def test_names_that_no_setup_can_have_are_left_out_and_said(
     tmp_path: Path, caplog: pytest.LogCaptureFixture
 ) -> None:

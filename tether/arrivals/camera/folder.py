@@ -42,14 +42,18 @@ class SessionFolder:
     A transfer killed at any instant leaves a hidden part and perhaps a line in the ledger that
     says what the part is to be called. With the line, the part is whole; without, it is not.
 
+    With `own` the folder is this camera's alone, inside the session's, and made where it is not
+    there.
+
     Raises
     ------
     LedgerError, OSError
         From every method: the folder is away or cannot be written.
     """
 
-    def __init__(self, folder: Path, ledger: Ledger) -> None:
+    def __init__(self, folder: Path, ledger: Ledger, *, own: bool = False) -> None:
         self.folder = folder
+        self._own = own
         self._ledger = ledger
         self._known: dict[str, dict[OnCard, Path | None]] = {}
 
@@ -57,6 +61,8 @@ class SessionFolder:
         """Read the ledger, finish what was fetched whole without a name, and drop other parts."""
         self._known.clear()
         self._ledger.began()
+        if self._own:
+            self.folder.mkdir(exist_ok=True)
         dealt_with = self._ledger.dealt()
         for dealt in dealt_with:
             self.known(dealt.camera)[dealt.on_card] = dealt.file

@@ -16,6 +16,7 @@ from typing import IO, Any, Self
 
 import platformdirs
 
+from tether.arrivals.camera.introduced import introduce
 from tether.arrivals.camera.messages import Found, Happened, OnCard, Refused, Store, Why, happened
 from tether.plain import plain
 
@@ -67,6 +68,7 @@ class CameraProcess:
         self._late = False
         settings = own_settings()
         settings.mkdir(parents=True, exist_ok=True)
+        introduce(settings)
         self._running = subprocess.Popen(
             command or [sys.executable, "-I", "-c", _CODE.format(path=sys.path)],
             bufsize=0,

@@ -33,7 +33,7 @@ class CameraSource:
     Parameters
     ----------
     folder
-        The session's folder.
+        The session's folder, or, of a camera with a `name`, the folder of that name inside it.
     asked
         Which camera: a model, a port, a serial number, an address, or `messages.ANY`.
     ledger
@@ -42,6 +42,8 @@ class CameraSource:
         Whether pictures stay on the card once they are here.
     earlier
         Whether what was on the card before the session is fetched, too.
+    name
+        What tells it from other cameras of the session; it begins the lines on the log.
     command
         What to run instead of the camera's process, for trying out how it can go wrong.
     """
@@ -54,9 +56,11 @@ class CameraSource:
         *,
         keep: bool = True,
         earlier: bool = False,
+        name: str = "",
         command: list[str] | None = None,
     ) -> None:
-        self._folder = SessionFolder(folder, ledger)
+        self._folder = SessionFolder(folder, ledger, own=bool(name))
+        self._whose = f"{name}: " if name else ""
         self._asked = asked
         self._ledger = ledger
         self._command = command
@@ -66,7 +70,9 @@ class CameraSource:
         self._said: Camera | None = None
         self._next_state = 0.0
         self._dials = Dials(lambda settings: self._pass_on(Adjusted(settings)))
-        self._taking = Taking(self._folder, self._show, self._dials, keep=keep, earlier=earlier)
+        self._taking = Taking(
+            self._folder, self._show, self._warn, self._dials, keep=keep, earlier=earlier
+        )
         self._thread = threading.Thread(target=self._run, name="arrivals camera", daemon=True)
 
     def start(self, deliver: Callable[[Arrival], None]) -> None:
@@ -122,8 +128,12 @@ class CameraSource:
         line = plain(line)
         if self._stop.is_set() or self._said == Camera(there, line):
             return
-        _log.info("%s", line)  # a dashboard shows the state itself
+        _log.info("%s", self._whose + line)  # a dashboard shows the state itself
         self._hand_on(Camera(there, line))
+
+    def _warn(self, line: str) -> None:
+        """Say what somebody may want to do something about."""
+        _log.warning("%s", self._whose + plain(line))
 
     def _show(self, line: str) -> None:
         """Show how frames are coming; not every step of it is worth a change of the screen."""

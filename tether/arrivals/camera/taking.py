@@ -49,6 +49,8 @@ class Taking:
         Where they go.
     show
         Is told how it goes.
+    warn
+        Is told what somebody may want to do something about.
     dials
         Hears of what the camera is set to.
     keep, earlier
@@ -59,6 +61,7 @@ class Taking:
         self,
         folder: SessionFolder,
         show: Callable[[str], None],
+        warn: Callable[[str], None],
         dials: Dials,
         *,
         keep: bool,
@@ -67,6 +70,7 @@ class Taking:
         self.connected = False
         self._folder = folder
         self._show = show
+        self._warn = warn
         self._dials = dials
         self._keep = keep
         self._earlier = earlier
@@ -241,4 +245,4 @@ class Taking:
     def _say(self, about: OnCard | str, line: str, *, once: bool = True) -> None:
         if not once or (line, about) not in self._said:
             self._said.add((line, about))
-            _log.warning("%s", plain(line))
+            self._warn(line)

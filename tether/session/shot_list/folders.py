@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 import os
 import re
+from collections.abc import Collection
 from pathlib import Path
 
 from tether.frame.kinds import is_passed_over
@@ -17,20 +18,22 @@ from tether.session.shot_list.spelling import folded
 _log = logging.getLogger(__name__)
 
 
-def from_folder(folder: Path) -> tuple[Setup, ...]:
+def from_folder(folder: Path, but: Collection[str] = ()) -> tuple[Setup, ...]:
     """Return a setup for each first-level subfolder, in natural order (2 before 10).
 
-    Left out are those that the watch passes over (hidden, bins, thumbnails) and links, which it
-    does not follow. A name that no setup can have is left out, too, and so is a second one that
-    differs in its spelling alone; the log says so. A folder that cannot be listed has none.
+    Left out are those that the watch passes over (hidden, bins, thumbnails), links, which it does
+    not follow, and names in `but`, which are cameras'. A name that no setup can have is left out,
+    too, and so is a second one that differs in its spelling alone; the log says so. A folder that
+    cannot be listed has none.
     """
     try:
         with os.scandir(folder) as entries:
-            names = [one.name for one in entries if one.is_dir(follow_symlinks=False)]
+            folders = [one.name for one in entries if one.is_dir(follow_symlinks=False)]
     except OSError:
         return ()
+    names = [name for name in folders if name not in but and not is_passed_over(name)]
     setups: dict[str, Setup] = {}
-    for name in sorted(filter(lambda name: not is_passed_over(name), names), key=_naturally):
+    for name in sorted(names, key=_naturally):
         if why := why_no_title(name):
             _log.warning("the subfolder %s is no setup: its name %s", shown(name), why)
         elif (same := setups.get(folded(name))) is not None:
