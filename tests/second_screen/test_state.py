@@ -246,6 +246,12 @@ def test_a_record_of_an_older_program_is_shown(folder: Path, record: Record) -> 
     assert told["setups"] == []
 
 
+def test_whose_a_frame_is_is_told(folder: Path, record: Record) -> None:
+    made = entry(1)
+    record.add(replace(made, judgement=replace(made.judgement, camera="left")))
+    assert read(folder).told["frame"]["camera"] == "left"
+
+
 def test_a_setup_with_notes(folder: Path, record: Record) -> None:
     record.known()
     setups.add(folder, Setup("Rim", needed=2, notes="window light"), "screen")

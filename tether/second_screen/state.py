@@ -120,6 +120,7 @@ class States:
             "limit_px": row.limit_px,
             "arrived": _clock(row.arrived),
             "judged": facts.get("judged"),
+            "camera": row.camera,
             "setup": setup,
             "advice": [] if overruled else [self._pathless(str(one)) for one in advice],
             "overruled": f"measured {row.verdict}, overruled: {overruled[1]}" if overruled else "",

@@ -57,7 +57,7 @@ function drawFrame(frame) {
   id("last").dataset.verdict = verdict;
   told(id("word"), frame ? verdict : "no frame yet");
   id("verdict").querySelector("use").setAttribute("href", "#" + (verdict || "unjudged"));
-  const place = frame ? [frame.setup, frame.arrived].filter(Boolean).join(" · ") : "";
+  const place = frame ? [frame.camera, frame.setup, frame.arrived].filter(Boolean).join(" · ") : "";
   id("which").replaceChildren(...(frame ? [frame.name + " ", made("span", "", place)] : []));
   drawGauge(frame);
   drawWhy(frame);
