@@ -75,7 +75,8 @@ class Guard:
         if scope["method"] not in {"GET", "POST"}:
             return 405, "only GET and POST"
         length = told.get("content-length", "0")
-        if "transfer-encoding" in told or not length.isdecimal() or int(length) > LARGEST_BODY:
+        short = length.isdecimal() and len(length) <= len(str(LARGEST_BODY))
+        if "transfer-encoding" in told or not short or int(length) > LARGEST_BODY:
             return 413, "too much"
         fetched = told.get("sec-fetch-site", "same-origin")
         if scope["method"] == "POST":

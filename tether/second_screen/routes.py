@@ -25,6 +25,7 @@ from tether.session.schema import RecordError
 Handler = Callable[[Request], Awaitable[Response | Events]]
 
 _BODY_S = 5.0
+_DIGITS = 18  # of a row's number
 
 
 @dataclass
@@ -61,7 +62,7 @@ def application(served: Served, names: frozenset[str]) -> ASGIApp:
         Route("/events", of(_events), methods=["GET"]),
         Route("/alive", of(_alive), methods=["GET"]),
         Route("/picture/{name}", of(_picture), methods=["GET"]),
-        Route("/reshoots/{number:int}/on-it", of(_on_it), methods=["POST"]),
+        Route("/reshoots/{number}/on-it", of(_on_it), methods=["POST"]),
         Route("/screen.css", of(_style), methods=["GET"]),
         Route("/screen.js", of(_script), methods=["GET"]),
         Route("/icon.svg", of(_icon), methods=["GET"]),
@@ -104,7 +105,8 @@ async def _picture(served: Served, request: Request) -> Response:
 
 async def _on_it(served: Served, request: Request) -> Response:
     _only_paired(served, request)
-    number = request.path_params["number"]
+    said = request.path_params["number"]
+    number = int(said) if said.isdecimal() and len(said) <= _DIGITS else 0  # there is none
     # One at a time, and once each: taps, however many, must not crowd out the watch's own writing.
     async with served.writing:
         if number not in served.waiting | served.taken:
