@@ -63,7 +63,7 @@ def test_every_answer_carries_the_headers_and_tells_nothing_of_us(opened: Page) 
         assert "frame-ancestors 'none'" in policy
         assert "unsafe" not in policy
         assert told["x-content-type-options"] == "nosniff"
-        # "same-origin" where a form has to tell its origin; see `routes`.
+        # "same-origin" where a form has to tell its origin; see `letting_in`.
         assert told["referrer-policy"] in {"no-referrer", "same-origin"}
         assert told["cache-control"] == "no-store"
         assert told["cross-origin-resource-policy"] == "same-origin"

@@ -17,7 +17,8 @@ from tether.second_screen.connections import Connection
 from tether.second_screen.hub import Hub
 from tether.second_screen.pairing import Pairing
 from tether.second_screen.polling import Polling
-from tether.second_screen.routes import Served, application
+from tether.second_screen.routes import application
+from tether.second_screen.served import Served
 from tether.second_screen.state import State, States
 from tether.session import reshoots
 
