@@ -25,6 +25,8 @@ from tether.dashboard.feed import Feed
 from tether.dashboard.focus_area import FocusArea
 from tether.dashboard.frames import Frames
 from tether.dashboard.graphics import Graphics
+from tether.dashboard.invitation import Invitation
+from tether.dashboard.inviting import Inviting
 from tether.dashboard.keys import Keys
 from tether.dashboard.messages import Broken, Changed, Detail, Trouble, Watched
 from tether.dashboard.palette import GROUND, Palette
@@ -50,6 +52,8 @@ class Dashboard(App[int]):
         Asked ten times a second for a line from whoever supervises the watch.
     graphics
         How the terminal shows pictures, if it can; found out before the screen runs.
+    second_screen
+        Asked how a second screen is let in, where there is one.
     driver_class
         What speaks to the terminal, in place of the toolkit's choice.
     """
@@ -72,6 +76,7 @@ class Dashboard(App[int]):
             ("c", "centre"),
             ("e", "enlarge"),
             ("a", "draw"),
+            ("v", "invite"),
             ("i", "pan(0, -1)"),
             ("k", "pan(0, 1)"),
             ("j", "pan(-1, 0)"),
@@ -92,6 +97,7 @@ class Dashboard(App[int]):
         bell: bool = True,
         notice: Callable[[], str | None] | None = None,
         graphics: Graphics | None = None,
+        second_screen: Callable[[], Invitation] | None = None,
         driver_class: type[Driver] | None = None,
     ) -> None:
         # Empty means that colour is welcome; the toolkit looks at the variable's presence alone.
@@ -105,6 +111,7 @@ class Dashboard(App[int]):
         self._begun = False
         self._facts_turned_up = False
         self._graphics = graphics
+        self._second_screen = second_screen
         self._detail: Detail | None = None
         palette = Palette(colour)
         self.frames = Frames()
@@ -217,14 +224,19 @@ class Dashboard(App[int]):
         self._show_keys()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Leave the keys to the drawing of an area while that is open, but for leaving."""
-        return action == "leave" or not isinstance(self.screen, Drawing)
+        """Leave the keys to a screen over this one while there is one, but for leaving."""
+        return action == "leave" or not isinstance(self.screen, Drawing | Inviting)
 
     def action_draw(self) -> None:
         """Draw a fixed area over the selected frame."""
         row = self.frames.get(self.chart.selected)
         if row is not None:
             self.push_screen(Drawing(self.feed.folder, row, self.chart.palette, self._graphics))
+
+    def action_invite(self) -> None:
+        """Show how a second screen is let in."""
+        if self._second_screen is not None:
+            self.push_screen(Inviting(self._second_screen, self.chart.palette))
 
     def action_leave(self) -> None:
         """Leave; the watch goes on."""
@@ -304,6 +316,8 @@ class Dashboard(App[int]):
         keys = [("q", "leave")]
         if self.frames.unseen:
             keys.append(("s", "seen"))
+        if self._second_screen is not None:
+            keys.append(("v", "second screen"))
         if self.frames.rows:
             if not self.chart.following:
                 keys.append(("n", "newest"))

@@ -9,15 +9,22 @@ from pathlib import Path
 
 from tether.dashboard.app import Dashboard
 from tether.dashboard.graphics import probe
+from tether.dashboard.invitation import Invitation
 from tether.dashboard.terminal import asked_to_leave, driver, restored, screen_file
 
 
-def run(folder: Path, *, bell: bool = True, notice: Callable[[], str | None] | None = None) -> int:
+def run(
+    folder: Path,
+    *,
+    bell: bool = True,
+    notice: Callable[[], str | None] | None = None,
+    second_screen: Callable[[], Invitation] | None = None,
+) -> int:
     """Show the session of `folder` until somebody leaves.
 
     Parameters
     ----------
-    folder, bell, notice
+    folder, bell, notice, second_screen
         As `Dashboard` takes them.
 
     Returns
@@ -33,7 +40,12 @@ def run(folder: Path, *, bell: bool = True, notice: Callable[[], str | None] | N
     try:
         with restored(file):
             app = Dashboard(
-                folder, bell=bell, notice=notice, graphics=probe(), driver_class=driver(file)
+                folder,
+                bell=bell,
+                notice=notice,
+                graphics=probe(),
+                second_screen=second_screen,
+                driver_class=driver(file),
             )
             with asked_to_leave(app.leave):
                 left = app.run()
