@@ -15,6 +15,7 @@ import numpy as np
 
 from mocks import blur, sensor
 from mocks.scenes import Scene, bowl, compose, maker
+from mocks.slate import Slate, in_scene
 from mocks.tags import Tags, tagged
 from tether.model import Cause, Exposure, Rect, Verdict
 
@@ -133,6 +134,15 @@ def render(shot: Shot, when: datetime | None = None) -> bytes:
         stored_area(shot, scene), _TURNED if shot.turned else 1,
     )  # fmt: skip
     return tagged(sensor.jpeg(picture), tags)
+
+
+def slate(text: str, when: datetime | None = None) -> bytes:
+    """Return a JPEG file of a card with the QR code of `text`, held in front of the product set."""
+    held = in_scene(bowl(), Slate(text, share=0.16, at=(0.46, 0.5), tilt_deg=12.0))
+    noise = np.random.default_rng(crc32(text.encode()))
+    picture = sensor.expose(compose(held).copy(), 100, noise)
+    height, width = picture.shape[:2]
+    return tagged(sensor.jpeg(picture), Tags(_product(125, 8), width, height, when or _BEGINS))
 
 
 def stored_area(shot: Shot, scene: Scene) -> Rect:

@@ -64,6 +64,8 @@ def test_products_ask_for_their_fixed_area_first() -> None:
         ("[alerts]\ncommand = ['bin/lamp']", "alerts.command", "by its whole path"),
         ("[alerts]\ncommand_timeout_s = 0.1", "alerts.command_timeout_s", "equal to 0.5"),
         ("[alerts]\nnotify = ['mailto://a', 'b']", "alerts.notify", "number 2 is none"),
+        ("[second_screen]\npicture = 'yes'", "second_screen.picture", "a valid boolean"),
+        ("[second_screen]\nhost = '0.0.0.0'", "second_screen.host", "one of picture"),
         ("[alerts]\nin_a_row = 0", "alerts.in_a_row", "equal to 1"),
     ],
 )

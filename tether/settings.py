@@ -212,6 +212,12 @@ class Alerts(_Part):
         return urls
 
 
+class SecondScreen(_Part):
+    """What the page for a tablet or phone may show beyond this computer."""
+
+    picture: bool = False
+
+
 class Settings(_Part):
     """Everything that can be set."""
 
@@ -223,6 +229,7 @@ class Settings(_Part):
     session: Session = Session()
     slate: Slate = Slate()
     alerts: Alerts = Alerts()
+    second_screen: SecondScreen = SecondScreen()
 
 
 def preset_folder() -> Path:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from datetime import datetime
 
+import cv2
 import numpy as np
 import pytest
 import simplejpeg
@@ -13,7 +14,7 @@ from PIL import ExifTags, Image, ImageOps
 
 from mocks.light import to_linear
 from mocks.scenes import bowl, maker
-from mocks.shoot import SHOOT, TRUTH, Shot, render, stored_area
+from mocks.shoot import SHOOT, TRUTH, Shot, render, slate, stored_area
 from tether.model import Rect, Verdict
 
 _SUBJECT_AREA = 0x9214
@@ -159,3 +160,13 @@ def test_turned_frame_displays_upright(frames: dict[str, bytes]) -> None:
     a = stored_area(TURNED, maker(upright=True))
     there = np.asarray(stored.convert("L"), float)[a.y : a.y + a.height, a.x : a.x + a.width]
     assert np.corrcoef(np.rot90(there, -1).ravel(), eye.ravel())[0, 1] > 0.99
+
+
+def test_a_slate_of_the_shoot_shows_its_code_and_carries_its_tags() -> None:
+    data = slate("Tea bowl, front", datetime(2026, 5, 14, 10, 30))
+    luma = simplejpeg.decode_jpeg(data, colorspace="GRAY")[..., 0]
+    # Read by OpenCV, which shares nothing with the library that reads slates.
+    assert cv2.QRCodeDetector().detectAndDecode(luma)[0] == "Tea bowl, front"
+    exif = Image.open(io.BytesIO(data)).getexif()
+    assert exif[ExifTags.Base.DateTime] == "2026:05:14 10:30:00"
+    assert _SUBJECT_AREA not in exif.get_ifd(ExifTags.IFD.Exif)

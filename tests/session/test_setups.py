@@ -173,3 +173,13 @@ def test_a_frame_belongs_to_the_last_turn_before_it(session: Path) -> None:
     assert [found.at(now + dt) for dt in (-11, -10, -1, 0, 9, 10)] == [
         *(None, one, one, two, two, None),
     ]
+
+
+def test_of_slates_read_in_any_order_the_same_turns_come(session: Path) -> None:
+    one, two = (setups.add(session, setup, "screen") for setup in (BOWL, MAKER))
+    now = time.time()
+    for name, dt in (("The maker", -30), ("The maker", -10), ("Bowl, blue", -20)):
+        turns.turn_to(session, name, "slate", now + dt)
+        turns.turn_to(session, name, "slate", now + dt)
+    found = Reader(session).shot_list()[1]
+    assert [found.at(now + dt) for dt in (-31, -25, -15, -5)] == [None, two, one, two]

@@ -36,6 +36,25 @@ Camera = Annotated[
         help="Fetch each frame from the camera on the cable, or on the network (ptpip:HOST).",
     ),
 ]
+SecondScreen = Annotated[
+    bool,
+    typer.Option("--second-screen", help="Serve a page for a tablet or phone on the set."),
+]
+Host = Annotated[
+    str | None,
+    typer.Option(
+        "--host",
+        metavar="ADDRESS",
+        help="With --second-screen: an address of this computer that your own network reaches, or "
+        "0.0.0.0 for all. Without it only this computer can open the page.",
+    ),
+]
+Port = Annotated[
+    int | None,
+    typer.Option(
+        "--port", metavar="N", min=1, max=65535, help="With --second-screen: its port, else 8321."
+    ),
+]
 Cameras = Annotated[
     list[str] | None,
     typer.Option(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 import threading
-from contextlib import suppress
+from contextlib import ExitStack, suppress
 from functools import partial
 from importlib.util import find_spec as importable
 from pathlib import Path
@@ -51,6 +51,9 @@ def watch(
         bool,
         typer.Option("--no-alerts", help="Run no command and send no notification."),
     ] = False,
+    second_screen: options.SecondScreen = False,
+    host: options.Host = None,
+    port: options.Port = None,
     headless: options.Headless = False,
     as_json: options.Json = False,
     supervised: Annotated[bool, typer.Option("--supervised", hidden=True)] = False,
@@ -73,11 +76,14 @@ def watch(
         settings = settings.model_copy(update={"session": counted})
     if as_json and not headless:
         raise typer.BadParameter("--json goes with --headless")
+    if not second_screen and (host is not None or port is not None):
+        raise typer.BadParameter("--host and --port go with --second-screen")
     if headless or supervised:
         if polling:
             held = settings.watch.model_copy(update={"polling": True})
             settings = settings.model_copy(update={"watch": held})
         from tether.commands import watching
+        from tether.commands.second_screen import on_stderr, second_screen_of
         from tether.session.lock import AlreadyWatched
         from tether.session.schema import RecordError
         from tether.session.setups import SetupError
@@ -87,7 +93,11 @@ def watch(
         told = [] if supervised else [watching.teller(as_json=as_json)]
         alerted = [] if supervised else watching.bell(settings)
         try:
-            with watching.stopped_by_signals() as stop:
+            with watching.stopped_by_signals() as stop, ExitStack() as beside:
+                if second_screen:
+                    beside.enter_context(
+                        second_screen_of(folder, settings, host, port, told=on_stderr())
+                    )
                 if supervised:
                     threading.Thread(target=_until_closed, args=(stop,), daemon=True).start()
                 watching.watch_here(
@@ -110,6 +120,7 @@ def watch(
         return
     # Once, and not by each watch that is started anew: what was edited since must stay.
     _prepare(folders, shots)
+    from tether.commands.second_screen import second_screen_of
     from tether.commands.supervised import SupervisedWatch
     from tether.dashboard.run import run
 
@@ -121,14 +132,26 @@ def watch(
     arguments += ["--polling"] if polling else []
     arguments += ["--by-folder"] if by_folder else []
     arguments += ["--no-alerts"] if no_alerts else []
-    with SupervisedWatch([*arguments, "--", *map(str, folders)]) as watching_process:
+    with (
+        SupervisedWatch([*arguments, "--", *map(str, folders)]) as watching_process,
+        ExitStack() as beside,
+    ):
+        page = second_screen_of(folder, settings, host, port) if second_screen else None
+        if page is not None:
+            beside.enter_context(page)
+
+        def notice() -> str | None:
+            told = [watching_process.line(), page.line() if page else None]
+            return "; ".join(one for one in told if one) or None
+
         status = run(
             folder,
             bell=settings.alerts.bell,
             in_danger_only=settings.alerts.in_danger_only,
             reshoot_bell=settings.alerts.reshoot,
             ends_watch=True,
-            notice=watching_process.line,
+            notice=notice,
+            second_screen=page.invitation if page else None,
         )
     _left(folder)
     raise typer.Exit(status)

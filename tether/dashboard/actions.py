@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from abc import abstractmethod
+from collections.abc import Callable
 
 from textual.app import App
 
@@ -14,6 +15,8 @@ from tether.dashboard.entry import Entry
 from tether.dashboard.feed import Feed
 from tether.dashboard.frames import Frames
 from tether.dashboard.graphics import Graphics
+from tether.dashboard.invitation import Invitation
+from tether.dashboard.inviting import Inviting
 from tether.dashboard.leaving import Leaving
 from tether.dashboard.overruling import Overruling
 from tether.dashboard.palette import Palette
@@ -32,6 +35,7 @@ class Actions(App[int]):
 
     palette: Palette
     graphics: Graphics | None
+    second_screen: Callable[[], Invitation] | None
     ends_watch: bool
     feed: Feed
     frames: Frames
@@ -77,6 +81,11 @@ class Actions(App[int]):
     def action_interrupt(self) -> None:
         """Leave the same way."""
         self.action_leave()
+
+    def action_invite(self) -> None:
+        """Show how a second screen is let in."""
+        if self.second_screen is not None:
+            self.push_screen(Inviting(self.second_screen, self.palette))
 
     def action_draw(self) -> None:
         """Draw a fixed area over the selected frame."""

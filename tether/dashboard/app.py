@@ -22,6 +22,7 @@ from tether.dashboard.chart import Chart
 from tether.dashboard.feed import Feed
 from tether.dashboard.frames import Frames
 from tether.dashboard.graphics import Graphics
+from tether.dashboard.invitation import Invitation
 from tether.dashboard.messages import Broken, Changed, Detail, Progressed, Trouble, Watched
 from tether.dashboard.palette import GROUND, Palette
 from tether.dashboard.parts import Parts
@@ -54,6 +55,8 @@ class Dashboard(Actions):
         Asked ten times a second for a line from whoever supervises the watch.
     graphics
         How the terminal shows pictures, if it can; found out before the screen runs.
+    second_screen
+        Asked how a second screen is let in, where there is one.
     driver_class
         What speaks to the terminal, in place of the toolkit's choice.
     """
@@ -77,6 +80,7 @@ class Dashboard(Actions):
         ends_watch: bool = False,
         notice: Callable[[], str | None] | None = None,
         graphics: Graphics | None = None,
+        second_screen: Callable[[], Invitation] | None = None,
         driver_class: type[Driver] | None = None,
     ) -> None:
         # Empty means that colour is welcome; the toolkit looks at the variable's presence alone.
@@ -90,6 +94,7 @@ class Dashboard(Actions):
         self._begun = False
         self._said_until = 0.0
         self.graphics = graphics
+        self.second_screen = second_screen
         self.palette = Palette(colour)
         self.frames, self.shots = Frames(), Shots()
         self._ringing = Ringing(self.shots, in_danger_only=in_danger_only, reshoot=reshoot_bell)
@@ -243,7 +248,8 @@ class Dashboard(Actions):
 
     def show_keys(self) -> None:
         """Show which keys do something now."""
-        self.parts.keys.show(bindings.shown(self.parts))
+        invites = self.second_screen is not None
+        self.parts.keys.show(bindings.shown(self.parts, invites=invites))
 
     def arrange(self) -> None:
         """Share out the terminal anew."""

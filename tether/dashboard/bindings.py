@@ -16,6 +16,7 @@ _ACTIONS = (
     ("c", "centre"),
     ("e", "enlarge"),
     ("a", "draw"),
+    ("v", "invite"),
     ("g", "shot_list"),
     ("t", "next_setup"),
     ("r", "reference"),
@@ -40,8 +41,11 @@ BINDINGS: list[BindingType] = [
 ]
 
 
-def shown(parts: Parts) -> list[tuple[str, str]]:
-    """The keys that do something just now, each with its word; what matters most comes first."""
+def shown(parts: Parts, *, invites: bool = False) -> list[tuple[str, str]]:
+    """The keys that do something just now, each with its word; what matters most comes first.
+
+    `invites`: a second screen can be let in.
+    """
     frames, picture = parts.frames, parts.picture
     row = frames.get(parts.chart.selected)
     keys = [("q", "leave")]
@@ -63,6 +67,8 @@ def shown(parts: Parts) -> list[tuple[str, str]]:
     if parts.turns:
         word = parts.next_turn
         keys.append(("f", "list" if word == SHOT_LIST else word))
+    if invites:
+        keys.append(("v", "second screen"))
     if frames.rows:
         keys += [("a", "draw area"), ("↑ ↓ PgUp PgDn Home End", "frame")]
     if parts.pictures.display and picture.pannable:

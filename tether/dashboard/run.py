@@ -9,6 +9,7 @@ from pathlib import Path
 
 from tether.dashboard.app import Dashboard
 from tether.dashboard.graphics import probe
+from tether.dashboard.invitation import Invitation
 from tether.dashboard.terminal import asked_to_leave, driver, restored, screen_file
 
 
@@ -20,12 +21,13 @@ def run(
     reshoot_bell: bool = True,
     ends_watch: bool = False,
     notice: Callable[[], str | None] | None = None,
+    second_screen: Callable[[], Invitation] | None = None,
 ) -> int:
     """Show the session of `folder` until somebody leaves.
 
     Parameters
     ----------
-    folder, bell, in_danger_only, reshoot_bell, ends_watch, notice
+    folder, bell, in_danger_only, reshoot_bell, ends_watch, notice, second_screen
         As `Dashboard` takes them.
 
     Returns
@@ -48,6 +50,7 @@ def run(
                 ends_watch=ends_watch,
                 notice=notice,
                 graphics=probe(),
+                second_screen=second_screen,
                 driver_class=driver(file),
             )
             with asked_to_leave(app.leave):

@@ -121,8 +121,13 @@ def turn_on(folder: Path, by: str) -> Listed:
 
 
 def _put(opened: sqlite3.Connection, number: int | None, by: str, when: float | None) -> None:
+    if when is None and setups.current(opened) == number:
+        return
+    # One that was made at a moment of its own counts even where nothing changes by it yet: an
+    # earlier slate, read after it, would else reach past it.
     at = time.time() if when is None else when
-    if read(opened).at(at) == number:
+    there = opened.execute("SELECT 1 FROM turns WHERE at = ? AND setup IS ?", (at, number))
+    if there.fetchone():
         return
     opened.execute("INSERT INTO turns (at, setup, by) VALUES (?, ?, ?)", (at, number, by))
     next_revision(opened)
