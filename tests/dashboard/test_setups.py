@@ -73,7 +73,7 @@ async def test_at_160x48_the_list_stands_below_the_chart(folder: Path, record: R
     app = Dashboard(folder)
     async with app.run_test(size=(160, 48)):
         await eventually(lambda: "shot list: 2 of 4 covered" in screen(app))
-        await eventually(lambda: "0 of any" in screen(app))
+        await eventually(lambda: "■■    2 of 2" in screen(app) and "0 of any" in screen(app))
         told = {line[3:20].strip(): line[:80] for line in lines(app) if " of " in line[:50]}
         assert told["Bowl, glaze blue"].startswith(" ● ")
         assert "■■    2 of 2" in told["Bowl, glaze blue"]
