@@ -16,7 +16,7 @@ from tether.frame import kinds
 from tether.frame.file import GONE
 from tether.judge import Asked, Judged, unreadable, warm
 from tether.model import Judgement
-from tether.session.backlog import Backlog, Later
+from tether.session.backlog import Backlog
 from tether.session.coverage import Coverage
 from tether.session.doing import Doing, line_of
 from tether.session.drifts import Drifts
@@ -29,19 +29,16 @@ from tether.session.plan import Plan
 from tether.session.record import Entry, Record, Stamp, WatchState
 from tether.session.reference_frames import ReferenceFrames
 from tether.session.roots import Roots
-from tether.session.unfinished import Unfinished, UnfinishedFrames
+from tether.session.second_look import RENAME_GRACE_S, SecondLook, Told
 from tether.session.workers import Done, Finished, Workers
 from tether.settings import Settings
 
 _log = logging.getLogger(__name__)
 
-Told = Callable[[Judgement], None]
 Alerted = Callable[[Judgement, bool], None]
 Raised = Callable[[Coverage], None]
 
 _TICK_S = 0.25
-# A file that is gone when its turn comes may only have another name: the news of it may follow.
-_RENAME_GRACE_S = 0.5
 
 
 class Watch:
@@ -84,10 +81,8 @@ class Watch:
         self._inbox: queue.SimpleQueue[Arrival | Done | Finished] = queue.SimpleQueue()
         self._pending: dict[Path, tuple[Asked, Whole]] = {}
         self._references, self._drifts = ReferenceFrames(roots), Drifts(folder)
-        self._unfinished = UnfinishedFrames()
         self._new_name: dict[Path, Path] = {}
         self._gone: dict[Path, tuple[float, Whole]] = {}
-        self._missing: list[tuple[float, Asked]] = []
         area = settings.area
         session = settings.session
         self._state = WatchState(
@@ -97,6 +92,11 @@ class Watch:
         self._plan = Plan(folder, settings, preset, roots)
         self._placing = Placing(folder, self._plan, session.burst_s, by_folder=session.by_folder)
         self._anew: set[Path] = set()
+        self._second_look = SecondLook(
+            *(roots, self._intake, self._backlog, self._keeper, self._plan, self._drifts),
+            self._keep,
+            told,
+        )
         self._next_shots = NextShots(settings)
         self._next_tick = 0.0
 
@@ -109,9 +109,7 @@ class Watch:
             The folder's record cannot be opened at the start.
         """
         self._intake.remember(self._record.known(), self._record.raws())
-        for left in reversed(self._record.unfinished()):
-            asked = self._unfinished.resume(left, self._roots)
-            self._backlog.put_later(Later(asked, left.stamp.digest))
+        self._second_look.resume(self._record)
         self._keeper.tell(self._state)
         self._placing.begin()
         self._drifts.begin()
@@ -131,7 +129,7 @@ class Watch:
             workers.join()
             while not self._inbox.empty():
                 self._turn(0)
-            self._tell_what_stands()
+            self._second_look.end()
             stands = replace(self._state, waiting=0, line="", alerts="")
             self._keeper.tell(replace(stands, camera_there=True, camera="", before=(), drift=""))
             self._raise()
@@ -159,7 +157,7 @@ class Watch:
         elif isinstance(item, Done):
             self._done(item)
         elif isinstance(item, Finished):
-            self._finished(item)
+            self._second_look.finished(item)
         now = time.monotonic()
         if now >= self._next_tick:
             self._next_tick = now + _TICK_S
@@ -189,7 +187,7 @@ class Watch:
         elif old in self._pending:
             self._new_name[old] = new
         elif known:
-            self._unfinished.renamed(old, new)
+            self._second_look.renamed(old, new)
             self._keeper.rename(
                 self._intake.below(old), self._intake.below(new), self._intake.name(new)
             )
@@ -213,7 +211,7 @@ class Watch:
         if new is not None and missing:
             self._whole(replace(whole, path=new))
         elif missing:
-            self._gone[path] = (time.monotonic() + _RENAME_GRACE_S, whole)
+            self._gone[path] = (time.monotonic() + RENAME_GRACE_S, whole)
         else:
             whole = replace(whole, path=new or path)
             placed = self._plan.of(self._intake.below(whole.path), whole.when.timestamp())
@@ -230,9 +228,10 @@ class Watch:
         stamp = Stamp(*read)
         anew = whole.path in self._anew
         self._anew.discard(whole.path)
-        if not self._intake.news(below, stamp) and not anew:
+        news = self._intake.news(below, stamp)
+        if not news and not anew:
             if unfinished is not None:
-                self._unfinished.asked_anew(whole.path, unfinished)
+                self._second_look.asked_anew(whole.path, unfinished)
             return
         judgement = judged.judgement
         if judgement.file != whole.path:
@@ -244,12 +243,12 @@ class Watch:
         placed = self._plan.of(below, when)
         judgement = self._drifts.taken(replace(judgement, setup=placed.name), placed.id)
         self._next_shots.taken(judgement)
-        self._unfinished.drop(whole.path)
+        self._second_look.drop(whole.path)
         judgement = self._keep(judgement, stamp, unfinished=unfinished is not None)
         self._references.taken(judgement, below, placed.id)
         if unfinished is not None:
-            self._unfinished.add(unfinished, stamp, judgement)
-        if not judgement.slate:
+            self._second_look.add(unfinished, stamp, judgement)
+        if news and not judgement.slate:
             in_danger = self._placing.uncovered(placed)
             for alert in self._alerted:
                 alert(judgement, in_danger)
@@ -281,7 +280,7 @@ class Watch:
             for path, (_, whole) in self._pending.items()
         }
 
-    def _keep(self, judgement: Judgement, stamp: Stamp, *, unfinished: bool) -> Judgement:
+    def _keep(self, judgement: Judgement, stamp: Stamp, *, unfinished: bool = False) -> Judgement:
         """Record a judgement; should that fail, what is told of the frame says so."""
         raw = self._intake.pairing.raw_of.get(judgement.file)
         below_raw = self._intake.below(raw) if raw else None
@@ -292,46 +291,6 @@ class Watch:
             return judgement
         said = f"not recorded yet: {why}"
         return replace(judgement, error="; ".join(filter(None, (judgement.error, said))))
-
-    def _finished(self, done: Finished) -> None:
-        one = self._unfinished.answered(done.asked)
-        if one is None:
-            return  # saved anew since: the judgement of what stands there now is another's
-        if done.judgement is None:
-            if one.path != done.asked.path or one.path.exists():
-                self._not_seen(done.asked)
-            else:
-                self._missing.append((time.monotonic() + _RENAME_GRACE_S, done.asked))
-            return
-        self._unfinished.drop(one.path)
-        judgement = one.finished(done.judgement, self._intake.name(one.path))
-        placed = self._plan.of(self._intake.below(one.path), one.arrived.timestamp())
-        judgement = self._drifts.told(replace(judgement, setup=placed.name))
-        self._tell(one, self._keep(judgement, one.stamp, unfinished=False))
-
-    def _not_seen(self, asked: Asked, *, was_gone: bool = False) -> None:
-        """Look at a frame again if its file has another name or is back, else leave it."""
-        one = self._unfinished.answered(asked)
-        if one is None:
-            return
-        if one.path != asked.path or (was_gone and one.path.exists()):
-            self._backlog.put_later(Later(self._unfinished.ask_again(one), one.stamp.digest))
-            return
-        self._unfinished.drop(one.path)
-        self._keeper.finish(self._intake.below(one.path))
-        self._tell(one, one.stands)
-
-    def _tell(self, one: Unfinished, judgement: Judgement | None) -> None:
-        if judgement is not None and not one.told:
-            for tell in self._told:
-                tell(judgement)
-
-    def _tell_what_stands(self) -> None:
-        """At the end, of frames whose turn did not come: they are finished when it starts again."""
-        for one in self._unfinished:
-            self._tell(one, one.stands)
-            if one.stands is not None:
-                self._keeper.told(self._intake.below(one.path))
 
     def _tick(self, now: float) -> None:
         for whole in self._intake.pairing.overdue(now):
@@ -346,10 +305,7 @@ class Watch:
                     self._ask(asked, whole)
                 else:
                     self._store(Judged(unreadable(asked, GONE), None), whole)
-        for one in list(self._missing):
-            if one[0] <= now and self._roots.there(one[1].path):
-                self._missing.remove(one)
-                self._not_seen(one[1], was_gone=True)
+        self._second_look.tick(now)
         self._state = replace(
             self._state,
             waiting=len(self._pending),
