@@ -242,6 +242,7 @@ def _measured(
         measurement=measurement,
         limit_px=limit.px,
         limit_why=limit.why,
+        limit_times=leeway.times if leeway is not None else 1.0,
         area=area,
         exposure=exposure,
         orientation=told.orientation,

@@ -55,7 +55,10 @@ async def test_one_key_a_reason_and_the_verdict_stands_everywhere(
         await eventually(lambda: app.band.shown and app.frames.unseen)
         assert "▲ 1 soft frame not seen" in screen(app)
         shown = await opened(app, pilot)
-        for place, (verdict, reason) in enumerate(READY, 1):
+        # A soft frame is not overruled as soft.
+        against = [one for one in READY if one[0] is Verdict.SHARP]
+        assert "missed, whatever it measures" not in screen(app)
+        for place, (verdict, reason) in enumerate(against, 1):
             assert any(
                 f"{place} " in one and verdict in one and reason in one for one in lines(app)
             )
@@ -98,9 +101,26 @@ async def test_a_reason_in_ones_own_words(folder: Path, record: Record) -> None:
         await pilot.press(*"quiet,", "space", *"1l", "enter")
         assert shown.follows is False
         assert app.return_code is None
+        assert "v sharp or soft" not in keys(app)
         await pilot.press("v", "enter")
         await closed(app)
-        await eventually(lambda: Reader(folder).overrule(1) == ("soft", "quiet, 1l"))
+        await eventually(lambda: Reader(folder).overrule(1) == ("sharp", "quiet, 1l"))
+
+
+async def test_a_borderline_frame_may_be_either(folder: Path, record: Record) -> None:
+    record.add(of(1, None, Verdict.BORDERLINE, datetime.now(UTC), width=3.4))
+    app = Dashboard(folder, bell=False)
+    async with app.run_test(size=(160, 48)) as pilot:
+        await opened(app, pilot)
+        lo, hi = row(folder).edge_width_lo, row(folder).edge_width_hi
+        assert lo is not None
+        assert hi is not None
+        assert f"3.5 px becomes {hi:.1f} px" in screen(app)
+        await pilot.press("4")
+        assert f"3.5 px becomes {lo * 0.999:.1f} px" in screen(app)
+        await pilot.press("w", *"so", "enter", "v", "v", "v", "enter")
+        await closed(app)
+        await eventually(lambda: Reader(folder).overrule(1) == ("sharp", "so"))
 
 
 async def test_a_reason_of_any_length_is_cut_and_never_breaks_the_screen(
@@ -132,10 +152,6 @@ async def test_the_limit_follows_only_when_asked_and_what_it_becomes_is_said(
         assert f"limit follows: no, 3.5 px becomes {hi:.1f} px" in screen(app)
         await pilot.press("l")
         assert "limit follows: yes" in screen(app)
-        await pilot.press("4")
-        lo = row(folder).edge_width_lo
-        assert lo is not None
-        assert f"3.5 px becomes {lo * 0.999:.1f} px" in screen(app)
         await pilot.press("1", "enter")
         await closed(app)
         await eventually(lambda: Reader(folder).leeway())

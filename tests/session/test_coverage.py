@@ -194,6 +194,30 @@ def test_a_word_without_a_reason_or_a_side_is_none(
     assert Reader(studio.folder).overrule(number) is None
 
 
+def test_a_limit_only_grows_to_let_a_frame_in_and_shrinks_to_keep_one_out(studio: Studio) -> None:
+    """And it counts from the settings' own, whichever limit the frame itself was judged by."""
+    soft = studio.shoot("bowl-1", S, 0)
+    overrules.overrule(studio.folder, soft, OK, "a small print", feed=True)
+    between = studio.shoot("bowl-2", B, 10)  # 2.2 to 2.8 px, judged by 4.0 as the first one
+    overrules.overrule(studio.folder, between, OK, "good enough", feed=True)
+    found = Reader(studio.folder).leeway()
+    assert found is not None
+    assert found.times == pytest.approx(7.9 / 4.0)
+    judged_since = replace(entry(studio.folder, "bowl-3", B, 20, setup=studio.ids[0]))
+    made = replace(judged_since.judgement, limit_px=7.9, limit_times=7.9 / 4.0)
+    studio.record.add(replace(judged_since, judgement=made))
+    overrules.overrule(studio.folder, 3, S, "too soft after all", feed=True)
+    found = Reader(studio.folder).leeway()
+    assert found is not None
+    assert found.times == pytest.approx(0.999 * 2.2 / 4.0)
+
+
+def test_nobody_overrules_a_verdict_by_the_same_one(studio: Studio) -> None:
+    number = studio.shoot("bowl-1", OK, 0)
+    with pytest.raises(OverruleError, match="measured sharp already"):
+        overrules.overrule(studio.folder, number, OK, "so it is", feed=True)
+
+
 def test_coverage_says_what_it_lacks() -> None:
     assert Coverage(1, Setup("Bowl", needed=3), 1, 4).lacks == 2
     assert Coverage(1, Setup("Bowl", needed=1), 3, 4).lacks == 0

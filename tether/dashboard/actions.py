@@ -111,7 +111,10 @@ class Actions(App[int]):
         row = self.chosen
         if row is not None and row.slate is None:
             leeway = self.shots.leeway
-            self.push_screen(Overruling(self.feed.folder, row, self.palette, leeway))
+            told = self.parts.detail
+            evidence = told.evidence if told is not None and told.number == row.id else {}
+            times = float(evidence.get("limit_times") or 1.0)
+            self.push_screen(Overruling(self.feed.folder, row, self.palette, leeway, times))
 
     def action_reference(self) -> None:
         """Make the selected frame the reference, or let go of it where it is."""

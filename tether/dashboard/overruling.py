@@ -39,6 +39,8 @@ class Overruling(Dialog):
     ----------
     row
         The frame.
+    limit_times
+        How many times the settings' own its limit was.
     leeway
         How the limit was fed, if it was.
     """
@@ -60,12 +62,21 @@ class Overruling(Dialog):
         )
     ]
 
-    def __init__(self, folder: Path, row: Row, palette: Palette, leeway: Leeway | None) -> None:
+    def __init__(
+        self,
+        folder: Path,
+        row: Row,
+        palette: Palette,
+        leeway: Leeway | None,
+        limit_times: float = 1.0,
+    ) -> None:
         super().__init__(palette, f"{row.name}: your word")
         self._folder, self._row, self._leeway = folder, row, leeway
-        sharp = row.stands == Verdict.SHARP
-        self.place = next(n for n, (one, _) in enumerate(READY) if (one is Verdict.SOFT) == sharp)
-        self.verdict = READY[self.place][0]
+        own = (row.limit_px or 0.0) / limit_times
+        self._limit_now = own * (leeway.times if leeway is not None else 1.0)
+        # Nobody overrules a verdict by the same one.
+        self.ready = tuple(one for one in READY if one[0] != row.verdict)
+        self.place, self.verdict = 0, self.ready[0][0]
         self.follows = False
         self.lines = Lines(palette)
         self.reason = Entry(placeholder="why, in a few words")
@@ -80,18 +91,24 @@ class Overruling(Dialog):
         self._tell()
 
     @property
+    def either(self) -> bool:
+        """Whether it may be overruled as sharp and as soft: it is measured as neither."""
+        return self._row.verdict not in {Verdict.SHARP, Verdict.SOFT}
+
+    @property
     def own(self) -> bool:
         """Whether the reason is in one's own words."""
         return bool(self.reason.display)
 
     def action_ready(self, place: int) -> None:
         """Take this reason, and its verdict."""
-        self.place, self.verdict = place, READY[place][0]
-        self._close_words()
+        if place < len(self.ready):
+            self.place, self.verdict = place, self.ready[place][0]
+            self._close_words()
 
     def action_step(self, by: int) -> None:
         """The reason below, or above."""
-        self.action_ready((self.place + by) % len(READY))
+        self.action_ready((self.place + by) % len(self.ready))
 
     def action_words(self) -> None:
         """Type a reason."""
@@ -101,7 +118,7 @@ class Overruling(Dialog):
 
     def action_verdict(self) -> None:
         """Sharp or soft, for a reason in one's own words."""
-        if self.own:
+        if self.own and self.either:
             self.verdict = Verdict.SOFT if self.verdict is Verdict.SHARP else Verdict.SHARP
             self._tell()
 
@@ -112,7 +129,7 @@ class Overruling(Dialog):
 
     def action_take(self) -> None:
         """Have it stand."""
-        reason = self.reason.value if self.own else READY[self.place][1]
+        reason = self.reason.value if self.own else self.ready[self.place][1]
         number, verdict, follows = self._row.id, self.verdict, self.follows
         limit = f", and the limit follows: {self.would_be:.1f} px" if follows else ""
 
@@ -164,7 +181,8 @@ class Overruling(Dialog):
         row = self._row
         if row.limit_px is None:
             return None
-        return overrules.would_be_px(self.verdict, row.edge_width_lo, row.edge_width_hi)
+        lo, hi = row.edge_width_lo, row.edge_width_hi
+        return overrules.would_be_px(self.verdict, lo, hi, self._limit_now)
 
     def _write(self, step: Callable[[], str]) -> None:
         if not self.busy:
@@ -174,14 +192,14 @@ class Overruling(Dialog):
     def _close_words(self) -> None:
         self.set_focus(None)
         self.reason.display = False
-        self.verdict = READY[self.place][0]
+        self.verdict = self.ready[self.place][0]
         self._tell()
 
     def _tell(self) -> None:
         self.warn("")
         strong, quiet = self.palette.strong(), self.palette.quiet()
         lines: list[Line] = [self._measured()]
-        for place, (verdict, reason) in enumerate(READY):
+        for place, (verdict, reason) in enumerate(self.ready):
             taken = not self.own and place == self.place
             lines.append(
                 [
@@ -219,7 +237,7 @@ class Overruling(Dialog):
         px, strong, quiet = self.would_be, self.palette.strong(), self.palette.quiet()
         if px is None:
             return [("    nothing was measured that the limit could follow", quiet)]
-        now = self._row.limit_px or 0.0
+        now = self._limit_now
         told = f"limit follows: {'yes' if self.follows else 'no'}"
         more = f", {now:.1f} px becomes {px:.1f} px from the next frame on"
         fed = f" (fed by {plain(self._leeway.frame)} now)" if self._leeway else ""
@@ -234,8 +252,13 @@ class Overruling(Dialog):
         if self.reason.has_focus:
             self.keys.show([("Enter", "next"), ("Esc", "back")])
             return
-        keys = [("Enter", "take"), ("Esc", "back"), ("1–5 ↑ ↓", "reason"), ("w", "own words")]
-        keys += [("v", "sharp or soft")] if self.own else []
+        keys = [
+            ("Enter", "take"),
+            ("Esc", "back"),
+            (f"1–{len(self.ready)} ↑ ↓", "reason"),
+            ("w", "own words"),
+        ]
+        keys += [("v", "sharp or soft")] if self.own and self.either else []
         keys += [("l", "limit")] if self.would_be is not None else []
         keys += [("x", "as measured")] if self._row.overruled else []
         keys += [("u", "settings' limit")] if self._leeway is not None else []

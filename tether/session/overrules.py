@@ -58,13 +58,17 @@ def overrule(folder: Path, number: int, verdict: Verdict, reason: str, *, feed: 
         raise OverruleError("a reason is wanted, in a few words")
     with once(folder) as opened:
         row = opened.execute(
-            "SELECT name, edge_width_lo, edge_width_hi, limit_px FROM frames WHERE id = ?",
+            "SELECT name, verdict, edge_width_lo, edge_width_hi, limit_px, "
+            "json_extract(evidence, '$.limit_times') FROM frames WHERE id = ?",
             (number,),
         ).fetchone()
         if row is None:
             raise OverruleError("that frame is not in the record any more")
+        name, measured, lo, hi, limit_px, times = row
+        if measured == verdict:
+            raise OverruleError(f"it is measured {verdict} already")
         if feed:
-            _feed(opened, verdict, *row)
+            _feed(opened, verdict, name, (lo, hi), limit_px, times)
         revision = next_revision(opened)
         opened.execute(
             "INSERT OR REPLACE INTO overrules VALUES (?, ?, ?, ?, ?)",
@@ -101,14 +105,17 @@ def settings_limit(folder: Path) -> None:
         next_revision(opened)
 
 
-def would_be_px(verdict: Verdict, lo_px: float | None, hi_px: float | None) -> float | None:
+def would_be_px(
+    verdict: Verdict, lo_px: float | None, hi_px: float | None, now_px: float
+) -> float | None:
     """The limit, px, by which a frame with this interval would have got the verdict.
 
-    None where nothing was measured that it could follow.
+    None where nothing was measured that it could follow. From `now_px`, where it is, it only grows
+    to let a frame in, and only shrinks to keep one out.
     """
     if lo_px is None or hi_px is None:
         return None
-    return hi_px if verdict is Verdict.SHARP else lo_px * _BEYOND
+    return max(now_px, hi_px) if verdict is Verdict.SHARP else min(now_px, lo_px * _BEYOND)
 
 
 def leeway(opened: sqlite3.Connection) -> Leeway | None:
@@ -121,16 +128,17 @@ def _feed(
     opened: sqlite3.Connection,
     verdict: Verdict,
     name: str,
-    lo_px: float | None,
-    hi_px: float | None,
+    interval: tuple[float | None, float | None],
     limit_px: float | None,
+    limit_times: float | None,
 ) -> None:
-    wanted = would_be_px(verdict, lo_px, hi_px)
-    if wanted is None or limit_px is None:
-        raise OverruleError("it has no edge width that the limit could follow")
+    if limit_px is None:
+        raise OverruleError("it has no limit that could follow")
+    own = limit_px / (limit_times or 1.0)
     before = leeway(opened)
-    # The frame was judged by what held then; the settings' own is what leeway is counted from.
-    own = limit_px / (before.times if before else 1.0)
+    wanted = would_be_px(verdict, *interval, own * (before.times if before else 1.0))
+    if wanted is None:
+        raise OverruleError("it has no edge width that the limit could follow")
     opened.execute(
         "INSERT OR REPLACE INTO state VALUES ('leeway', ?)",
         (json.dumps(asdict(Leeway(wanted / own, name))),),
