@@ -29,7 +29,9 @@ def fed(limit: Limit, leeway: Leeway | None) -> Limit:
     """The limit as the photographer's word on an earlier frame has it."""
     if leeway is None:
         return limit
-    px = limit.px * leeway.times
+    # To hundredths of a px, as every limit, on the side of the frame that it was fed by.
+    hundredths = 100 * limit.px * leeway.times
+    px = (math.ceil(hundredths) if leeway.times >= 1 else math.floor(hundredths)) / 100
     why = (
         f"{limit.why}; {leeway.times:.2f} times that, {px:.1f} px, as {leeway.frame} was overruled"
     )
