@@ -10,7 +10,7 @@ import pytest
 from tests.session.made import BEGUN, entry
 from tether.model import Setup, Verdict
 from tether.session import overrules, reshoots, setups, turns
-from tether.session.coverage import Coverage, coverage
+from tether.session.coverage import coverage
 from tether.session.overrules import OverruleError
 from tether.session.reader import Reader
 from tether.session.record import Record
@@ -216,8 +216,3 @@ def test_nobody_overrules_a_verdict_by_the_same_one(studio: Studio) -> None:
     number = studio.shoot("bowl-1", OK, 0)
     with pytest.raises(OverruleError, match="measured sharp already"):
         overrules.overrule(studio.folder, number, OK, "so it is", feed=True)
-
-
-def test_coverage_says_what_it_lacks() -> None:
-    assert Coverage(1, Setup("Bowl", needed=3), 1, 4).lacks == 2
-    assert Coverage(1, Setup("Bowl", needed=1), 3, 4).lacks == 0

@@ -7,11 +7,11 @@ import json
 import secrets
 import subprocess
 import sys
-import threading
 from collections.abc import Callable
 from pathlib import Path
-from typing import IO, Self
+from typing import IO
 
+from tether.commands.kept import Kept
 from tether.dashboard.invitation import Invitation
 from tether.plain import plain
 from tether.second_screen.address import LOOPBACK, PORT
@@ -21,7 +21,7 @@ _AGAIN_S = 1.0
 _LEAVING_S = 3.0
 
 
-class SecondScreen:
+class SecondScreen(Kept):
     """Keeps the page of `folder`'s session served while the context is open.
 
     The process ends when this one does, however it ends: it holds the other end of a pipe. Should
@@ -56,22 +56,7 @@ class SecondScreen:
         self._asked = json.dumps(asked).encode() + b"\n"
         self._told = told
         self._now = Invitation()
-        self._running: subprocess.Popen[bytes] | None = None
-        self._closing = threading.Event()
-        self._thread = threading.Thread(target=self._keep, name="second-screen", daemon=True)
-
-    def __enter__(self) -> Self:
-        self._thread.start()
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self._closing.set()
-        running = self._running
-        if running is not None and running.stdin is not None:
-            running.stdin.close()
-        self._thread.join(timeout=_LEAVING_S)
-        if running is not None and running.poll() is None:
-            running.kill()
+        super().__init__("second-screen", _LEAVING_S)
 
     def invitation(self) -> Invitation:
         """How a screen is let in now."""

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import subprocess
 import sys
-import threading
 import time
-from typing import Self
 
+from tether.commands.kept import Kept
 from tether.plain import plain
 
 _AGAIN_S = 1.0
@@ -15,7 +14,7 @@ _NEWS_S = 20.0
 _REFUSED = 2  # a usage error, a folder watched already, a record that cannot be opened
 
 
-class SupervisedWatch:
+class SupervisedWatch(Kept):
     """Keeps `tether watch … --headless` running while the context is open.
 
     The watch ends when this process does, however it ends: it holds the other end of a pipe.
@@ -25,23 +24,8 @@ class SupervisedWatch:
     def __init__(self, arguments: list[str]) -> None:
         # -P: whoever starts this inside a hot folder must not import what a stranger put there.
         self._command = [sys.executable, "-P", "-m", "tether", "watch", "--supervised", *arguments]
-        self._running: subprocess.Popen[bytes] | None = None
-        self._closing = threading.Event()
         self._said: tuple[float, str] | None = None
-        self._thread = threading.Thread(target=self._keep, name="supervise", daemon=True)
-
-    def __enter__(self) -> Self:
-        self._thread.start()
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self._closing.set()
-        running = self._running
-        if running is not None and running.stdin is not None:
-            running.stdin.close()
-        self._thread.join(timeout=10.0)
-        if running is not None and running.poll() is None:
-            running.kill()
+        super().__init__("supervise", 10.0)
 
     def line(self) -> str | None:
         """The latest line the watch had to say; None once it is old news, unless it is the last."""

@@ -75,8 +75,3 @@ def new_code() -> str:
 def spelt(said: str) -> str:
     """A code as somebody typed it, without what separates its groups; at most 64 characters."""
     return "".join(one for one in said[:64].upper() if one.isalnum()).translate(_MISREAD)
-
-
-def grouped(code: str) -> str:
-    """The code in groups of four, as it is read aloud."""
-    return "-".join(code[at : at + 4] for at in range(0, len(code), 4))

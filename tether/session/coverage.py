@@ -32,11 +32,6 @@ class Coverage:
         """Whether it has the sharp frames that it needs."""
         return self.has >= self.setup.needed
 
-    @property
-    def lacks(self) -> int:
-        """How many sharp frames are wanted still."""
-        return max(0, self.setup.needed - self.has)
-
 
 def told_burst_s(opened: sqlite3.Connection) -> float:
     """What the last watch counted as a burst, in s."""
