@@ -163,9 +163,9 @@ def flood(place: Path, kept: list[Path]) -> bool:
     print(f"{FLOOD} frames of 24 megapixels at once: {took:.1f} s, {FLOOD / took:.1f} a second")
     return all(
         [
-            report(
-                "two threads decoding only / the watch, in frames a second", took / best, 1 / 0.8
-            ),
+            # 1.25 for the verdict alone; to that come looking for slates and comparing with the
+            # reference, some 12 and 10 ms of a frame's 66 to decode.
+            report("two threads decoding only / the watch, in frames a second", took / best, 1.7),
             report("the newest was judged as frame number", order.index(FLOOD - 1) + 1, 20),
             report("share of the rest judged oldest first", 1 - newest_first, 0.1),
         ]

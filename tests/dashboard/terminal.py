@@ -45,14 +45,17 @@ class Terminal:
         self.began = time.perf_counter()
         self.pid = os.fork()
         if self.pid == 0:
-            os.login_tty(self.slave)
-            # Whoever runs the tests may have been started by nohup; a terminal's program is not.
-            signal.signal(signal.SIGHUP, signal.SIG_DFL)
-            os.execve(
-                sys.executable,
-                [sys.executable, "-c", program, *arguments],
-                env | dict(environment or {}),
-            )
+            try:
+                os.login_tty(self.slave)
+                # Whoever runs the tests may have been started by nohup; a terminal's program is not.
+                signal.signal(signal.SIGHUP, signal.SIG_DFL)
+                os.execve(
+                    sys.executable,
+                    [sys.executable, "-c", program, *arguments],
+                    env | dict(environment or {}),
+                )
+            finally:
+                os._exit(127)  # or this copy of the tests would go on beside the first
         self.status: int | None = None
         self.processor_s = 0.0  # spent by the program until it was ended from outside
 
