@@ -47,7 +47,7 @@ class Terminal:
         if self.pid == 0:
             try:
                 os.login_tty(self.slave)
-                # Whoever runs the tests may have been started by nohup; a terminal's program is not.
+                # Whoever runs the tests may come from nohup; a terminal's program does not.
                 signal.signal(signal.SIGHUP, signal.SIG_DFL)
                 os.execve(
                     sys.executable,
