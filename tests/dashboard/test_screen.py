@@ -382,3 +382,14 @@ async def test_the_band_does_not_flicker_in_a_burst(folder: Path, record: Record
                 shown.append(row.name)
         assert 1 < len(shown) <= 2 + 2 * (time.monotonic() - began)
         await eventually(lambda: app.band.shown and app.band.shown.name == "bowl-0024")
+
+
+async def test_what_was_left_aside_of_a_frame_is_told_where_nothing_is_to_be_changed(
+    folder: Path, record: Record
+) -> None:
+    why = "not taken for a slate: its code holds 150 characters, more than 100"
+    made = entry(1, Verdict.SHARP)
+    record.add(replace(made, judgement=replace(made.judgement, notes=(why,))))
+    app = Dashboard(folder, bell=False)
+    async with app.run_test(size=(80, 24)):
+        await eventually(lambda: why in screen(app))

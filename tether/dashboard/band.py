@@ -50,7 +50,8 @@ class Band(Panel):
     def explain(self, number: int, facts: dict[str, Any] | None, evidence: dict[str, Any]) -> None:
         """Add what the record says of the frame, should it be the one shown or next."""
         if self._next is not None and number == self._next.id:
-            advice = (facts or {}).get("advice") or [""]
+            # What was left aside of a frame is told where nothing needs to be changed.
+            advice = (facts or {}).get("advice") or evidence.get("notes") or [""]
             # Where the area is lost the verdict may be of another place: that comes before advice.
             first = (facts or {}).get("error") or evidence.get("lost") or advice[0]
             self._told = number, plain(str(first))
