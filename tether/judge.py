@@ -222,8 +222,8 @@ def _measured(
         jpeg = crop_of_all(luma, shown.rect, told.orientation)
         found = _unmeasured(asked, seen, exposure, slate=shown.code, crop=jpeg, notes=told.problems)
         return found, None, None
-    refused = (f"not taken for a slate: {shown.refused}",) if shown is not None else ()
-    notes = (*refused, *told.problems)
+    refused = f"not taken for a slate: {shown.refused}" if shown is not None else ""
+    notes = (*filter(None, (refused,)), *told.problems)
     try:
         aimed = aim(seen, settings.area)
     except OutsideFrame as problem:
@@ -242,6 +242,7 @@ def _measured(
         measurement=measurement,
         limit_px=limit.px,
         limit_why=limit.why,
+        slate_refused=refused,
         limit_times=leeway.times if leeway is not None else 1.0,
         area=area,
         exposure=exposure,

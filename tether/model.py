@@ -283,7 +283,8 @@ class Judgement:
     a file's pictures was judged where it holds several: a raw's embedded JPEG or its samples.
     `taken_s` is when the picture was taken by the camera's own clock, in s since 1970 of whatever
     time zone that is set to. `relative_blur` is the edge width over that of the reference that
-    `against` names. `slate` is the code that the frame shows, where it is a slate.
+    `against` names. `slate` is the code that the frame shows, where it is a slate;
+    `slate_refused` says why a code that it shows makes it none.
     `limit_times` is how many times the settings' own the limit is. `camera` says
     whose frame it is where several cameras or folders are watched.
     """
@@ -315,5 +316,6 @@ class Judgement:
     eyes: tuple[Eye, ...] = ()
     taken_s: float | None = None
     slate: str = ""
+    slate_refused: str = ""
     limit_times: float = 1.0
     camera: str | None = None

@@ -115,9 +115,9 @@ async def test_a_borderline_frame_may_be_either(folder: Path, record: Record) ->
         lo, hi = row(folder).edge_width_lo, row(folder).edge_width_hi
         assert lo is not None
         assert hi is not None
-        assert f"3.5 px becomes {hi:.1f} px" in screen(app)
+        assert f"3.5 px would become {hi:.1f} px" in screen(app)
         await pilot.press("4")
-        assert f"3.5 px becomes {lo * 0.999:.1f} px" in screen(app)
+        assert f"3.5 px would become {lo * 0.999:.1f} px" in screen(app)
         await pilot.press("w", *"so", "enter", "v", "v", "v", "enter")
         await closed(app)
         await eventually(lambda: Reader(folder).overrule(1) == ("sharp", "so"))
@@ -149,7 +149,7 @@ async def test_the_limit_follows_only_when_asked_and_what_it_becomes_is_said(
         # The upper end of its interval: with that limit this frame is surely sharp.
         hi = row(folder).edge_width_hi
         assert hi is not None
-        assert f"limit follows: no, 3.5 px becomes {hi:.1f} px" in screen(app)
+        assert f"limit follows: no; 3.5 px would become {hi:.1f} px" in screen(app)
         await pilot.press("l")
         assert "limit follows: yes" in screen(app)
         await pilot.press("1", "enter")

@@ -171,6 +171,9 @@ def test_text_is_fitted_by_cells(text: str, columns: int) -> None:
 
 def test_of_a_long_name_the_end_is_kept() -> None:
     assert fitted("a-very-long-name-0042", 8) == "…me-0042"
+    # Whose it is shows, too, where two cameras give the same names.
+    assert fitted("left/DSC_0014", 12) == "lef…DSC_0014"
+    assert fitted("above/DSC_0014", 12) == "abo…DSC_0014"
     assert fitted("一二三四", 5) == "…三四"
 
 

@@ -107,17 +107,26 @@ def test_leaving_a_setup_uncovered_raises_a_reshoot_that_closes_by_itself(studio
     assert studio.reconcile() == ["Bowl"]
     assert studio.reconcile() == []
     assert studio.open_reshoots() == ["Bowl"]
-    turns.turn(studio.folder, bowl, "screen", BEGAN_S + 9)
-    assert studio.reconcile() == ["The maker"]
-    studio.shoot("bowl-2", OK, 10)
+    turns.turn(studio.folder, bowl, "screen", BEGAN_S + 16)
+    assert studio.reconcile() == ["The maker"]  # for eleven seconds, though without a frame
+    studio.shoot("bowl-2", OK, 17)
     assert studio.reconcile() == []
     assert studio.open_reshoots() == ["The maker"]
 
 
+def test_a_setup_that_is_passed_by_on_the_way_to_another_is_not_left(studio: Studio) -> None:
+    bowl, maker, kiln = studio.ids
+    for after, setup in enumerate((bowl, maker, kiln)):
+        turns.turn(studio.folder, setup, "screen", BEGAN_S + 3 * after)
+    assert studio.reconcile() == []
+    studio.shoot("maker-1", S, 4, setup=1)
+    assert studio.reconcile() == ["The maker"]
+
+
 def test_somebody_may_be_on_it(studio: Studio) -> None:
     bowl, maker, _ = studio.ids
-    turns.turn(studio.folder, bowl, "screen")
-    turns.turn(studio.folder, maker, "screen")
+    turns.turn(studio.folder, bowl, "screen", BEGAN_S)
+    turns.turn(studio.folder, maker, "screen", BEGAN_S + 60)
     studio.reconcile()
     (one,) = Reader(studio.folder).progress().reshoots
     assert one.on_it is None

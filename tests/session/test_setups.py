@@ -47,6 +47,17 @@ def test_a_list_laid_again_renews_what_it_names_and_keeps_the_rest_behind(sessio
     assert ids == [before["The maker"], before["Bowl, blue"], before["Vase"]]
 
 
+def test_a_setup_that_the_list_names_anew_is_known_by_its_code(session: Path) -> None:
+    setups.put_list(session, [Setup("Tea pot", "T-1"), Setup("Jug", "J-1")], "list")
+    before = [one.id for one in Reader(session).shot_list()[0]]
+    setups.put_list(session, [Setup("Teapot", "T-1", 3), Setup("Jug", "J-1")], "list")
+    assert [one.id for one in Reader(session).shot_list()[0]] == before
+    assert listed(session) == [Setup("Teapot", "T-1", 3), Setup("Jug", "J-1")]
+    # Code and name of two that are both on the list are no such thing.
+    setups.put_list(session, [Setup("Jug", "T-1"), Setup("Teapot", "J-1")], "list")
+    assert listed(session) == [Setup("Jug", "T-1"), Setup("Teapot", "J-1")]
+
+
 def test_codes_may_change_places_from_one_list_to_the_next(session: Path) -> None:
     setups.put_list(session, [Setup("Bowl", "1"), Setup("Jug", "2")], "list")
     setups.put_list(session, [Setup("Bowl", "2"), Setup("Jug", "1")], "list")

@@ -14,7 +14,7 @@ from tests.session.made import until
 from tests.session.running import Begin
 from tests.slated import Taken, frame_with
 from tether.model import Setup, Verdict
-from tether.session import setups
+from tether.session import setups, turns
 from tether.session.reader import Reader
 from tether.session.record import Record
 from tether.settings import Settings, load
@@ -114,10 +114,29 @@ def test_codes_that_are_not_to_be_used_leave_the_frame_a_frame(
         assert running.told[1].setup == "The maker"
 
 
-def test_a_code_that_cannot_be_a_name_opens_nothing(session: Path, watched: Begin) -> None:
+def test_a_slate_may_say_next(session: Path, watched: Begin) -> None:
     running = watched(Settings())
-    write(session / "long.jpg", slate("NEXT"))
-    running.until_told(1)
-    (one,) = running.told
-    assert one.advice[0].startswith("slate not used: its name asks for the setup that follows")
+    for nth in range(3):
+        write(session / f"slate-{nth}.jpg", slate("NEXT"))
+        running.until_told(nth + 1)
+    assert [one.advice[0] for one in running.told] == [
+        "slate: opens Bowl, the next on the shot list",
+        "slate: opens The maker, the next on the shot list",
+        "slate not used: The maker is the last setup on the list",
+    ]
     assert len(Reader(session).shot_list()[0]) == 2
+
+
+def test_a_setup_that_a_slate_opened_by_mistake_can_be_removed(
+    session: Path, watched: Begin
+) -> None:
+    running = watched(Settings())
+    write(session / "slate-1.jpg", slate("Blow"))
+    running.until_told(1)
+    turns.turn_to(session, "Bowl", "screen")
+    wrong = Reader(session).shot_list()[0][2]
+    setups.remove(session, wrong.id)
+    assert [one.setup.name for one in Reader(session).shot_list()[0]] == ["Bowl", "The maker"]
+    write(session / "one.jpg", SHARP)
+    running.until_told(2)
+    assert where(session) == {"slate-1": None, "one": "Bowl"}

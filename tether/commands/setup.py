@@ -10,8 +10,8 @@ import typer
 
 
 def setup(
-    name: Annotated[
-        str,
+    words: Annotated[
+        list[str],
         typer.Argument(metavar="NEXT|NAME", help="Name or code of a setup; NEXT: the one after."),
     ],
     folder: Annotated[
@@ -32,6 +32,7 @@ def setup(
     from tether.session.shot_list.cells import LONGEST_NAME, NEXT
     from tether.session.shot_list.spelling import folded
 
+    name = " ".join(words)
     where = _session(folder)
     try:
         if folded(name) == NEXT:

@@ -20,6 +20,7 @@ from tether.commands.sources import sources
 from tether.model import Judgement, Setup
 from tether.plain import plain
 from tether.session import sessions
+from tether.session.coverage import Coverage
 from tether.session.lock import Lock
 from tether.session.roots import Roots
 from tether.session.watch import Watch
@@ -76,7 +77,7 @@ def watch_here(
             told, alerted = [*told, dispatch.whole], [*alerted, dispatch.verdict]
             Watch(
                 *(folder, settings, source, told, alerted, dispatch.failing),
-                raised=[dispatch.raised],
+                raised=[dispatch.raised, _reshoot],
                 preset=preset,
                 roots=roots,
             ).run(stop)
@@ -96,6 +97,11 @@ def _locked(roots: Roots, held: ExitStack) -> None:
         if origin.within != roots.home and not held.enter_context(Lock(origin.folder)).taken:
             told = plain(str(origin.folder))
             _log.warning("nothing can be written in %s: another watch is not kept off it", told)
+
+
+def _reshoot(setup: Coverage) -> None:
+    needed = setup.setup.needed
+    _log.info("reshoot: %s, %d of %d sharp", plain(setup.setup.name), setup.has, needed)
 
 
 def teller(*, as_json: bool) -> Told:

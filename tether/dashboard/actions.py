@@ -74,7 +74,8 @@ class Actions(App[int]):
         uncovered = self.shots.progress.uncovered
         asks = self.ends_watch and self.state_line.watched and uncovered
         if asks and not isinstance(self.screen, Leaving):
-            self.push_screen(Leaving(self.palette, uncovered))
+            reshoots = {one.coverage.id for one in self.shots.progress.reshoots}
+            self.push_screen(Leaving(self.palette, uncovered, reshoots))
         else:
             self.exit(0)
 

@@ -33,6 +33,7 @@ from tether.plain import plain
 
 TICK_S = 0.1
 SILENCE_S = 3.0
+STARTING_S = 15.0
 SAID_S = 5.0
 
 
@@ -93,6 +94,7 @@ class Dashboard(Actions):
         self._began = time.time()
         self._begun = False
         self._said_until = 0.0
+        self._starting_until = time.monotonic() + STARTING_S
         self.graphics = graphics
         self.second_screen = second_screen
         self.palette = Palette(colour)
@@ -103,6 +105,7 @@ class Dashboard(Actions):
         # As they are asked for most.
         self.band, self.chart = self.parts.band, self.parts.chart
         self.state_line, self.focus_area = self.parts.state_line, self.parts.focus_area
+        self.state_line.starting = ends_watch
 
     @property
     def arrangement(self) -> Arrangement:
@@ -179,6 +182,10 @@ class Dashboard(Actions):
 
     def on_watched(self, message: Watched) -> None:
         """Say whether a watch runs."""
+        late = time.monotonic() > self._starting_until
+        if self.state_line.starting and (message.running or late):
+            self.state_line.starting = False
+            self.renew()
         if message.running != self.state_line.watched:
             self.state_line.watched = message.running
             self._tell_before()

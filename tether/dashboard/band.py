@@ -52,8 +52,10 @@ class Band(Panel):
         if self._next is not None and number == self._next.id:
             # What was left aside of a frame is told where nothing needs to be changed.
             advice = (facts or {}).get("advice") or evidence.get("notes") or [""]
-            # Where the area is lost the verdict may be of another place: that comes before advice.
-            first = (facts or {}).get("error") or evidence.get("lost") or advice[0]
+            # Where the area is lost the verdict may be of another place: that comes before advice,
+            # and so does why a slate that somebody held up was not taken for one.
+            left = evidence.get("lost") or evidence.get("slate_refused")
+            first = (facts or {}).get("error") or left or advice[0]
             self._told = number, plain(str(first))
             self.refresh()
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
@@ -23,11 +23,13 @@ class Leaving(Dialog):
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "back")]
 
-    def __init__(self, palette: Palette, uncovered: Sequence[Coverage]) -> None:
+    def __init__(
+        self, palette: Palette, uncovered: Sequence[Coverage], reshoots: Collection[int] = ()
+    ) -> None:
         count = len(uncovered)
         setups = "1 setup lacks" if count == 1 else f"{count:,} setups lack"
         super().__init__(palette, f"{setups} sharp frames")
-        self._uncovered = uncovered
+        self._uncovered, self._reshoots = uncovered, reshoots
         self.listed = Lines(palette)
 
     def body(self) -> list[Widget]:
@@ -53,7 +55,7 @@ class Leaving(Dialog):
 
     def _line(self, one: Coverage) -> Line:
         text = self.palette.text()
-        shape, verdict = mark(one, reshoot=one.tries > 0)
+        shape, verdict = mark(one, reshoot=one.id in self._reshoots)
         name = shortened(plain(one.setup.name), max(4, self.app.size.width - 24))
         return [
             (f" {shape} ", self.palette.verdict(verdict)),

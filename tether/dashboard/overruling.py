@@ -239,7 +239,8 @@ class Overruling(Dialog):
             return [("    nothing was measured that the limit could follow", quiet)]
         now = self._limit_now
         told = f"limit follows: {'yes' if self.follows else 'no'}"
-        more = f", {now:.1f} px becomes {px:.1f} px from the next frame on"
+        becomes = "becomes" if self.follows else "would become"
+        more = f"; {now:.1f} px {becomes} {px:.1f} px from the next frame on"
         fed = f" (fed by {plain(self._leeway.frame)} now)" if self._leeway else ""
         room = max(0, self.app.size.width - 8)
         return [

@@ -21,6 +21,7 @@ class StateLine(Panel):
         self._folder = plain(str(folder))
         self.state = WatchState()
         self.watched: bool | None = None
+        self.starting = False  # a watch was asked for, and has not been seen to run yet
         self.drawn_over = ""  # the frame that a fixed area was drawn over, if one was
         self.trouble = ""
         self.notice = ""
@@ -42,7 +43,8 @@ class StateLine(Panel):
         """Whether a watch runs."""
         if self.watched is None or self.trouble:
             return ""
-        words = "watching" if self.watched else "no watch is running"
+        waited_for = "starting" if self.starting else "no watch is running"
+        words = "watching" if self.watched else waited_for
         told = [self.state.line if self.state.there else "", self.state.camera]
         if self.drawn_over:
             told.append(f"area drawn over {self.drawn_over}")

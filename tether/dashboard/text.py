@@ -7,11 +7,26 @@ from rich.segment import Segment
 from rich.style import Style
 from textual.strip import Strip
 
+_WHOSE = 3  # characters
+
 
 def fitted(text: str, columns: int) -> str:
-    """Return `text` in exactly `columns` cells; of a long name the end tells frames apart."""
+    """Return `text` in exactly `columns` cells.
+
+    Of a long name the end tells frames apart; where it begins with a folder's or a camera's, a
+    little of that tells whose the frame is.
+    """
     if columns <= 0:
         return ""
+    whose = text[:_WHOSE]
+    many = "/" in text[_WHOSE:] and not text.startswith("/") and columns >= 3 * _WHOSE
+    if not many or cell_len(text) <= columns or cell_len(whose) != _WHOSE:
+        return _end(text, columns)
+    return whose + _end(text[_WHOSE:], columns - _WHOSE)
+
+
+def _end(text: str, columns: int) -> str:
+    """As much of the end as fits, with a sign where it was cut."""
     if cell_len(text) > columns:
         while text and cell_len(text) > columns - 1:
             text = text[max(1, (cell_len(text) - columns + 1) // 2) :]

@@ -33,6 +33,10 @@ class Intake:
         for below, raw in raws.items():
             self.pairing.pair(home / below, home / raw)
 
+    def knows(self, path: Path) -> bool:
+        """Whether this file was judged, passed over, or is the raw of such a frame."""
+        return self.below(path) in self._known or path in self.pairing.paired
+
     def whole(self, whole: Whole) -> Asked | None:
         """The frame to judge now that this file is whole; None if it is known already."""
         if self._seen(whole):

@@ -20,6 +20,8 @@ from tether.session.plan import Placed, Plan
 from tether.session.reader import Reader
 from tether.session.schema import RecordError
 from tether.session.setups import SetupError
+from tether.session.shot_list.cells import NEXT
+from tether.session.shot_list.spelling import folded
 from tether.session.turns import Turns
 from tether.session.writing import Writing, next_revision
 from tether.settings import Settings
@@ -80,6 +82,9 @@ class Placing:
     def slate(self, code: str, when: float) -> str:
         """A slate has come; what came of it, in words."""
         try:
+            if folded(code) == NEXT:
+                following = turns.turn_on(self._folder, "slate", when)
+                return f"slate: opens {plain(following.setup.name)}, the next on the shot list"
             turned = turns.turn_to(self._folder, code, "slate", when)
         except SetupError as problem:
             return f"slate not used: {problem}"

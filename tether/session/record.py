@@ -232,6 +232,7 @@ def _evidence(judgement: Judgement) -> str | None:
         "focusing": focusing(judgement.exposure),
         "notes": judgement.notes,
         "lost": area.lost if area else "",
+        "slate_refused": judgement.slate_refused,
         "limit_times": judgement.limit_times,
         "judged_from": judgement.judged_from,
         "eyes": [asdict(eye) for eye in judgement.eyes],

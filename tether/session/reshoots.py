@@ -12,6 +12,8 @@ from tether.session.coverage import Coverage
 from tether.session.turns import Turns
 from tether.session.writing import next_revision, once
 
+PASSING_S = 10.0
+
 
 @dataclass(frozen=True, slots=True)
 class Reshoot:
@@ -32,8 +34,9 @@ def reconcile(
     """Raise and close reshoots, so that they say what the session is like now.
 
     One is raised for a setup that was turned to, is not the one of now, and is uncovered; while
-    frames of it still wait for their verdict, it is not known to be. One is closed once its
-    setup is covered.
+    frames of it still wait for their verdict, it is not known to be. A setup without a try that
+    was turned to for less than `PASSING_S` was passed by on the way to another, not left. One is
+    closed once its setup is covered.
 
     Returns
     -------
@@ -42,7 +45,8 @@ def reconcile(
     """
     rows = opened.execute("SELECT id, setup FROM reshoots WHERE closed IS NULL").fetchall()
     by_setup = {setup: number for number, setup in rows}
-    left = turns.been - {turns.now}
+    tried = {one.id for one in covered if one.tries}
+    left = (turns.been & tried | turns.stayed(PASSING_S)) - {turns.now}
     raised = []
     for one in covered:
         if one.covered and one.id in by_setup:

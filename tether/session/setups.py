@@ -47,14 +47,20 @@ def put_list(folder: Path, setups: Iterable[Setup], origin: str) -> None:
     with once(folder) as opened:
         wanted = list(setups)
         there = {folded(one.setup.name): one for one in listed(opened)}
+        names = {folded(one.name) for one in wanted}
+        # One whose name the list does not hold, but whose code it does, has another name now.
+        renamed = {folded(o.setup.code): o for n, o in there.items() if n not in names}
         # Codes may have changed places among them.
         opened.executemany(
             "UPDATE setups SET code = '', folded_code = NULL WHERE folded = ?",
-            [(folded(one.name),) for one in wanted],
+            [(folded(one.name),) for one in wanted]
+            + [(folded(one.setup.name),) for code, one in renamed.items() if code],
         )
         opened.execute("UPDATE setups SET place = place + 1000000")
         for place, setup in enumerate(wanted):
             before = there.get(folded(setup.name))
+            if before is None and setup.code:
+                before = renamed.get(folded(setup.code))
             if before is None:
                 _insert(opened, setup, origin, place)
             else:
@@ -125,12 +131,14 @@ def remove(folder: Path, number: int) -> None:
         The record cannot be written.
     """
     with once(folder) as opened:
-        if opened.execute("SELECT 1 FROM frames WHERE setup = ? LIMIT 1", (number,)).fetchone():
+        frames = "SELECT 1 FROM frames WHERE setup = ? AND slate IS NULL LIMIT 1"
+        if opened.execute(frames, (number,)).fetchone():
             raise SetupError("it has frames; give it 0 as the number of sharp frames instead")
         if current(opened) == number:
             raise SetupError("it is the setup of now; turn to another one first")
         for table in ("turns", "reshoots", "reference_frames"):
             opened.execute(f"DELETE FROM {table} WHERE setup = ?", (number,))
+        opened.execute("UPDATE frames SET setup = NULL WHERE setup = ?", (number,))  # slates
         opened.execute("DELETE FROM setups WHERE id = ?", (number,))
         next_revision(opened)
 

@@ -39,6 +39,15 @@ class Turns:
         """Id of the setup of now."""
         return self._setups[-1] if self._setups else None
 
+    def stayed(self, least_s: float) -> set[int]:
+        """Ids of setups that were turned to for so long at a time, and left since."""
+        ends = self._times[1:]
+        return {
+            setup
+            for setup, begin, end in zip(self._setups, self._times, ends, strict=False)
+            if setup is not None and end - begin >= least_s
+        }
+
     @property
     def been(self) -> set[int]:
         """Ids of all setups that were turned to."""
@@ -98,8 +107,8 @@ def turn_to(folder: Path, text: str, by: str, when: float | None = None) -> Turn
         return Turned(found, new)
 
 
-def turn_on(folder: Path, by: str) -> Listed:
-    """Turn to the setup that follows on the list.
+def turn_on(folder: Path, by: str, when: float | None = None) -> Listed:
+    """Turn to the setup that follows on the list, from now or from `when` on.
 
     Raises
     ------
@@ -110,13 +119,13 @@ def turn_on(folder: Path, by: str) -> Listed:
     """
     with once(folder) as opened:
         order = setups.listed(opened)
-        now = setups.current(opened)
+        now = setups.current(opened) if when is None else read(opened).at(when)
         place = next((n + 1 for n, one in enumerate(order) if one.id == now), 0)
         if not order:
             raise SetupError("there is no shot list")
         if place >= len(order):
             raise SetupError(f"{order[-1].setup.name} is the last setup on the list")
-        _put(opened, order[place].id, by, None)
+        _put(opened, order[place].id, by, when)
         return order[place]
 
 

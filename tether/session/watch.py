@@ -164,7 +164,9 @@ class Watch:
             self._tick(now)
 
     def _whole(self, whole: Whole) -> None:
-        self._placing.arrived(self._intake.below(whole.path), whole.when.timestamp())
+        # What was there before, and is only seen once more, turns to no setup.
+        if not self._intake.knows(whole.path):
+            self._placing.arrived(self._intake.below(whole.path), whole.when.timestamp())
         if not kinds.is_raw(whole.path):
             self._ask(self._intake.whole(whole), whole)
             return

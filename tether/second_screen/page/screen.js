@@ -10,6 +10,7 @@ const MOST_PIPS = 12;
 const id = (name) => document.getElementById(name);
 
 let source = null;
+const began = Date.now();
 let heard = 0;
 let tried = 0;
 let stale = false;
@@ -247,7 +248,7 @@ function lose(words) {
 
 function watchdog() {
   const now = Date.now();
-  if (now - heard < SILENCE_MS) return;
+  if (now - (heard || began) < SILENCE_MS) return;
   if (!stale) lose(heard ? "not connected since " + clock(new Date(heard)) : "not connected");
   if (now - tried > AGAIN_MS) connect();
 }

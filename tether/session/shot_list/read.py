@@ -58,5 +58,6 @@ def read(path: Path, presets: Sequence[str]) -> ShotList:
     refuse_alike(setups, problems)
     problems.check()
     if not setups:
-        raise problems.refusal("no setup; expected at least one with a name")
+        aside = f" ({'; '.join(notes)})" if notes else ""
+        raise problems.refusal(f"no setup; expected at least one with a name{aside}")
     return ShotList(tuple(setup for _, setup in setups), tuple(notes))
