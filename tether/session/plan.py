@@ -16,6 +16,7 @@ from tether.session.reader import Reader
 from tether.session.roots import Roots
 from tether.session.schema import RecordError
 from tether.session.setups import Listed
+from tether.session.shot_list.cells import NEXT
 from tether.session.shot_list.spelling import folded
 from tether.session.turns import Turns
 from tether.settings import Settings, SettingsError
@@ -110,10 +111,10 @@ class Plan:
             return self._settings if listed is None else self._for(listed)
 
     def names(self, text: str) -> bool:
-        """Whether a setup of the list has this name or code."""
+        """Whether a setup of the list has this name or code, or it asks for the next one."""
         self.renew()
         with self._lock:
-            return folded(text) in self._by_name
+            return folded(text) == NEXT or folded(text) in self._by_name
 
     def close(self) -> None:
         """Let go of the record."""
