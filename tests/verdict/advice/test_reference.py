@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from tests.verdict.facts import SOFT, measured
@@ -46,6 +46,7 @@ def test_a_soft_frame_says_what_to_change_about_it() -> None:
 
 
 @given(st.floats(1, 40), st.floats(0, 1), st.floats(0, 1), st.text(max_size=90))
+@example(10.0, 0.0, 0.0, "0" * 24)
 def test_its_line_fits(ratio: float, below: float, above: float, name: str) -> None:
     low, high = ratio * (1 - below / 2), ratio * (1 + above)
     for line in advise(compared(SHARP, ratio, low, high, name)):

@@ -11,7 +11,7 @@ MARKED = 1.25
 Above what one focusing differs from the next, a tenth or two: common practice, no source.
 """
 
-_LONG = 24  # characters of a frame's name that a line has room for
+_LONG = 22  # characters of a frame's name that a line of 80 has room for
 
 
 def wider(facts: Facts) -> tuple[str, ...]:
