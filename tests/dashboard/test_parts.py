@@ -317,3 +317,14 @@ def test_alerts_that_fail_are_shown_while_a_watch_runs() -> None:
     assert line.warning == "alerts fail: command lamp ended with status 1"
     line.watched = False
     assert line.warning == ""
+
+
+def test_what_watch_and_screen_both_see_is_told_once() -> None:
+    state = StateLine(Palette(True), Path("/studio"))
+    gone = "the folder is gone: waiting for it to come back"
+    state.notice, state.trouble = f"12:00:01 {gone}", gone
+    state.state = WatchState(there=False, line=gone)
+    assert state.warning == f"the folder is away: {gone}"
+    state.state = WatchState()
+    state.notice = "12:00:01 the record cannot be written"
+    assert state.warning == f"{state.notice}; {gone}"

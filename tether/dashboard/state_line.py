@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterable
 from pathlib import Path
 
 from textual.strip import Strip
@@ -11,6 +13,8 @@ from tether.dashboard.panel import Panel
 from tether.dashboard.text import fitted, line, shortened, spread
 from tether.plain import plain
 from tether.session.record import WatchState
+
+_WHEN = re.compile(r"^[0-9]{2}:[0-9]{2}:[0-9]{2} ")
 
 
 class StateLine(Panel):
@@ -36,7 +40,7 @@ class StateLine(Panel):
         camera = "" if self.state.camera_there else self.state.camera
         alerts = f"alerts fail: {self.state.alerts}" if self.state.alerts and self.watched else ""
         parts = (self.notice, self.trouble, away, camera, alerts)
-        return plain("; ".join(told for told in parts if told))
+        return plain("; ".join(_each_once(told for told in parts if told)))
 
     @property
     def standing(self) -> str:
@@ -63,3 +67,13 @@ class StateLine(Panel):
         folder = self._folder if len(self._folder) <= room else fitted(self._folder, room)
         parts = [(" tether  ", self.palette.strong()), (folder, quiet)]
         return spread(parts, [(f"{standing} ", text if self.watched else quiet)], width, text)
+
+
+def _each_once(parts: Iterable[str]) -> list[str]:
+    """The parts without those that another one holds: watch and screen may see the same thing."""
+    kept: list[str] = []
+    for part in parts:
+        bare = _WHEN.sub("", part)
+        if not any(bare in other for other in kept):
+            kept = [one for one in kept if _WHEN.sub("", one) not in part] + [part]
+    return kept
