@@ -235,3 +235,24 @@ def test_what_was_there_before_turns_to_no_setup_when_it_is_seen_again(
         "three": "Bowl",
         "four": "Bowl",
     }
+
+
+def test_a_frame_that_is_saved_anew_stays_where_it_belongs(session: Path, watched: Begin) -> None:
+    running = watched()
+    turns.turn_to(session, "Bowl", "screen")
+    write(session / "one.jpg", SOFT)
+    running.until_told(1)
+    turns.turn_to(session, "The maker", "screen")
+    write(session / "one.jpg", SHARP)
+    running.until_told(2)
+    assert running.told[1].setup == "Bowl"
+    (session / "one.jpg").rename(session / "renamed.jpg")
+    until(lambda: where(session) == {"renamed": "Bowl"})
+    write(session / "renamed.jpg", SOFT)
+    running.until_told(3)
+    running.end()
+    again = watched()
+    write(session / "renamed.jpg", SHARP)
+    again.until_told(1)
+    assert where(session) == {"renamed": "Bowl"}
+    assert Reader(session).progress().setups[0].has == 1

@@ -143,7 +143,7 @@ def test_a_record_of_version_2_is_read_as_it_is_and_filled_from_then_on(folder: 
     record.close()
     with sqlite3.connect(folder / NAME) as old:
         old.execute("DROP INDEX frames_by_setup")
-        for column in ("setup", "camera", "taken", "slate", "relative_blur"):
+        for column in ("setup", "camera", "taken", "slate", "relative_blur", "came"):
             old.execute(f"ALTER TABLE frames DROP COLUMN {column}")
         for table in ("setups", "turns", "reshoots", "reference_frames", "overrules"):
             old.execute(f"DROP TABLE {table}")

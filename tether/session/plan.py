@@ -62,7 +62,8 @@ class Plan:
         preset: Callable[[str], Settings] | None = None,
         roots: Roots | None = None,
     ) -> None:
-        self.inside = (roots or Roots(folder)).inside
+        roots = roots or Roots(folder)
+        self.inside, self._home = roots.inside, roots.home
         self._settings = settings
         self._preset = preset
         self._reader = Reader(folder)
@@ -73,6 +74,7 @@ class Plan:
         self._made: dict[int, tuple[Setup, Settings]] = {}
         self._sign: tuple[object, ...] | None = None
         self._leeway: Leeway | None = None
+        self._came: dict[Path, float] = {}
         self.turns = Turns([])
 
     def renew(self) -> None:
@@ -97,12 +99,24 @@ class Plan:
             number = self._folder(self.inside(below))
             by_folder = number is not None
             if number is None:
-                number = self.turns.at(arrived_s)
+                number = self.turns.at(self._came.get(self._home / below, arrived_s))
             listed = self._listed.get(number) if number is not None else None
             if listed is None:
                 return Placed(None, None, self._settings, leeway=self._leeway)
             settings = self._for(listed)
             return Placed(listed.id, listed.setup.name, settings, by_folder, self._leeway)
+
+    def came(self, below: Path, arrived_s: float) -> None:
+        """Note when a frame arrived: saved anew later, it belongs where it did."""
+        with self._lock:
+            self._came.setdefault(self._home / below, arrived_s)
+
+    def renamed(self, old: Path, new: Path) -> None:
+        """Follow a frame to its file's new name."""
+        with self._lock:
+            came = self._came.pop(self._home / old, None)
+            if came is not None:
+                self._came[self._home / new] = came
 
     def settings(self, number: int | None) -> Settings:
         """What frames of the setup of this id are judged by."""

@@ -104,10 +104,11 @@ class Record(Writing):
             "taken": judgement.taken_s,
             "slate": judgement.slate or None,
             "relative_blur": judgement.relative_blur,
+            "came": judgement.arrived.timestamp(),
         }
         names = ", ".join(values)
         marks = ", ".join(f":{name}" for name in values)
-        renewed = ", ".join(f"{name} = excluded.{name}" for name in values if name != "path")
+        renewed = ", ".join(f"{name} = excluded.{name}" for name in values if name not in _STAYS)
         with self._transaction() as opened:
             # Known as raw first, and now its JPEG is there: the same frame under another file.
             if entry.raw is not None:
@@ -195,6 +196,12 @@ class Record(Writing):
             ).fetchall()
         return {Path(os.fsdecode(row[0])): Stamp(*row[1:]) for row in rows}
 
+    def came(self) -> dict[Path, float]:
+        """When each frame arrived first, s since 1970, by its file as the record names it."""
+        with self._transaction() as opened:
+            rows = opened.execute("SELECT path, ifnull(came, arrived) FROM frames").fetchall()
+        return {Path(os.fsdecode(path)): came for path, came in rows}
+
     def raws(self) -> dict[Path, Path]:
         """The raw file of each frame that has one, by the frame's judged file."""
         with self._transaction() as opened:
@@ -214,6 +221,7 @@ class Record(Writing):
             )
 
 
+_STAYS = {"path", "came"}
 _BY_PATH = "(SELECT id FROM frames WHERE path = ?)"
 
 

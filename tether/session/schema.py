@@ -33,7 +33,8 @@ CREATE TABLE IF NOT EXISTS frames (
     camera TEXT,                    -- whose it is, where several are watched
     taken REAL,                     -- seconds since 1970 by the camera's own clock
     slate TEXT,                     -- the code it shows, if it is a slate
-    relative_blur REAL              -- its edge width over that of its reference
+    relative_blur REAL,             -- its edge width over that of its reference
+    came REAL                       -- when it arrived first; `arrived` is of what stands there now
 );
 CREATE INDEX IF NOT EXISTS frames_by_revision ON frames (revision);
 CREATE INDEX IF NOT EXISTS frames_by_raw ON frames (raw);
@@ -188,6 +189,7 @@ _ADDED = (
     ("frames", "taken", "REAL"),
     ("frames", "slate", "TEXT"),
     ("frames", "relative_blur", "REAL"),
+    ("frames", "came", "REAL"),
     ("fixed_areas", "camera", "TEXT"),
 )
 

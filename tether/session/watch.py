@@ -111,6 +111,8 @@ class Watch:
         self._intake.remember(self._record.known(), self._record.raws())
         self._second_look.resume(self._record)
         self._keeper.tell(self._state)
+        for below, when in self._record.came().items():
+            self._plan.came(below, when)
         self._placing.begin()
         self._drifts.begin()
         warm()
@@ -190,6 +192,7 @@ class Watch:
             self._new_name[old] = new
         elif known:
             self._second_look.renamed(old, new)
+            self._plan.renamed(self._intake.below(old), self._intake.below(new))
             self._keeper.rename(
                 self._intake.below(old), self._intake.below(new), self._intake.name(new)
             )
@@ -242,6 +245,7 @@ class Watch:
         if judgement.slate:
             judgement = replace(judgement, advice=(self._placing.slate(judgement.slate, when),))
             self._put_right()
+        self._plan.came(below, when)
         placed = self._plan.of(below, when)
         judgement = self._drifts.taken(replace(judgement, setup=placed.name), placed.id)
         self._next_shots.taken(judgement)
