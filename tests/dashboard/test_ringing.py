@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -64,8 +65,9 @@ async def test_a_reshoot_rings_once_when_it_is_raised_and_never_for_history(
 ) -> None:
     record.known()
     ids = shot_list(folder)
-    for name in (SETUPS[0].name, "The maker"):
-        turns.turn(folder, ids[name], "screen")
+    began = time.time()
+    for name, ago_s in ((SETUPS[0].name, 120), ("The maker", 60)):
+        turns.turn(folder, ids[name], "screen", began - ago_s)
     raise_reshoots(folder)
     app = Dashboard(folder)
     async with app.run_test(size=(80, 24)):
