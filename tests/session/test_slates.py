@@ -140,3 +140,21 @@ def test_a_setup_that_a_slate_opened_by_mistake_can_be_removed(
     write(session / "one.jpg", SHARP)
     running.until_told(2)
     assert where(session) == {"slate-1": None, "one": "Bowl"}
+
+
+@pytest.mark.parametrize("code", ["NEXT", "The maker"])
+def test_a_slate_that_is_saved_anew_does_not_turn_the_session_back(
+    session: Path, watched: Begin, code: str
+) -> None:
+    running = watched(Settings())
+    turns.turn_to(session, "Bowl", "screen")
+    picture = slate(code)
+    write(session / "slate.jpg", picture)
+    running.until_told(1)
+    assert running.told[0].setup == "The maker"
+    turns.turn_to(session, "Vase", "screen")
+    write(session / "slate.jpg", picture + b"\0\0\0\0")  # as a program may that adds a note
+    running.until_told(2)
+    write(session / "one.jpg", SHARP)
+    running.until_told(3)
+    assert where(session) == {"slate": "The maker", "one": "Vase"}

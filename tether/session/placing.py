@@ -149,7 +149,10 @@ class Placing:
 
     def _turn(self, name: str, when: float, by: str) -> None:
         try:
-            turns.turn_to(self._folder, name, by, when)
+            if folded(name) == NEXT:
+                turns.turn_on(self._folder, by, when)
+            else:
+                turns.turn_to(self._folder, name, by, when)
         except SetupError as problem:
             _log.warning("%s is no setup: %s", plain(name), problem)
         except RecordError as problem:

@@ -106,10 +106,10 @@ class Plan:
             settings = self._for(listed)
             return Placed(listed.id, listed.setup.name, settings, by_folder, self._leeway)
 
-    def came(self, below: Path, arrived_s: float) -> None:
-        """Note when a frame arrived: saved anew later, it belongs where it did."""
+    def came(self, below: Path, arrived_s: float) -> float:
+        """Note and return when a frame arrived first: saved anew later, it belongs where it did."""
         with self._lock:
-            self._came.setdefault(self._home / below, arrived_s)
+            return self._came.setdefault(self._home / below, arrived_s)
 
     def renamed(self, old: Path, new: Path) -> None:
         """Follow a frame to its file's new name."""

@@ -13,6 +13,7 @@ from tether.session.turns import Turns
 from tether.session.writing import next_revision, once
 
 PASSING_S = 10.0
+"""Our own choice: longer than it takes to press a key again, shorter than an arrangement."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -119,6 +119,11 @@ def turn_on(folder: Path, by: str, when: float | None = None) -> Listed:
     """
     with once(folder) as opened:
         order = setups.listed(opened)
+        made = opened.execute(
+            "SELECT setup FROM turns WHERE at = ? AND by = ? ORDER BY id DESC", (when, by)
+        ).fetchone()
+        if made is not None:  # the same slate once more
+            return next(one for one in order if one.id == made[0])
         now = setups.current(opened) if when is None else read(opened).at(when)
         place = next((n + 1 for n, one in enumerate(order) if one.id == now), 0)
         if not order:

@@ -241,11 +241,11 @@ class Watch:
         judgement = judged.judgement
         if judgement.file != whole.path:
             judgement = replace(judgement, file=whole.path, frame=self._intake.name(whole.path))
-        when = judgement.arrived.timestamp()
+        # A slate that is saved anew says what it said at its own time, not now.
+        when = self._plan.came(below, judgement.arrived.timestamp())
         if judgement.slate:
             judgement = replace(judgement, advice=(self._placing.slate(judgement.slate, when),))
             self._put_right()
-        self._plan.came(below, when)
         placed = self._plan.of(below, when)
         judgement = self._drifts.taken(replace(judgement, setup=placed.name), placed.id)
         self._next_shots.taken(judgement)
