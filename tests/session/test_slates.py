@@ -152,9 +152,9 @@ def test_a_slate_that_is_saved_anew_does_not_turn_the_session_back(
     write(session / "slate.jpg", picture)
     running.until_told(1)
     assert running.told[0].setup == "The maker"
-    turns.turn_to(session, "Vase", "screen")
+    turns.turn_to(session, "Bowl", "screen")
     write(session / "slate.jpg", picture + b"\0\0\0\0")  # as a program may that adds a note
     running.until_told(2)
     write(session / "one.jpg", SHARP)
     running.until_told(3)
-    assert where(session) == {"slate": "The maker", "one": "Vase"}
+    assert where(session) == {"slate": "The maker", "one": "Bowl"}
