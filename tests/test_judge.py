@@ -146,7 +146,7 @@ def test_a_slate_is_not_measured_and_its_code_is_told(tmp_path: Path) -> None:
     # All of the code is shown, the right way up: turned a quarter, a code still reads.
     small = simplejpeg.decode_jpeg(told.crop, colorspace="GRAY")[..., 0]
     assert small.shape[0] <= 240 and small.shape[1] <= 320
-    assert [one.text for one in scan(np.pad(small, 20, constant_values=230), (QR,))] == ["CUP 3"]
+    assert [one.text for one in scan(np.pad(small, 20, constant_values=230), QR)] == ["CUP 3"]
     assert complete(judged) == told
 
 

@@ -1,13 +1,13 @@
 """Where in a frame a code may be: places that alternate finely between light and dark.
 
-A code is ink on paper, so that per pixel its luma changes as much, for the light that falls there,
-as anything in a picture does. That is looked for in small pictures of the frame, each half as
-large as the one before: in one of them the modules of a code are one to three pixels wide.
+A code is ink on paper, so that from one pixel to the next its luma changes as much, for the light
+that falls there, as anything in a picture does. That is looked for in small pictures of the frame,
+each half as large as the one before: in one of them the modules of a code are one to three pixels
+wide.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -15,39 +15,47 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tether.frame.pixels import Luma
+from tether.frame.small_copies import eight_bits, halved, room
 from tether.model import Rect
 
 if TYPE_CHECKING:
     from tether.frame.view import Small
 
-LONG_SIDE = 1500
-"""Px of the longer side of the largest small picture: a code of 4 % of it has 60."""
+LONG_SIDE = 1000
+"""Px of the longer side of the largest small picture: a code of 4 % of it has 40."""
 
-_LEVELS = 5
-_CELL = 4  # px of a small picture that count as one
-_BOX = 5  # cells that a change is averaged over: about the smallest code
+CELL = 8
+"""Px of a small picture that count as one."""
+
+
+_BOX = 3  # cells that a change is averaged over: about the smallest code
+_HALVINGS = 3  # from a px to a cell
+_LEVELS = 4
 _SMALLEST = 48  # px of a small picture
-_PEAKS = 6  # places a small picture
-_LEAST = 0.06  # change per pixel, of the light; 4 px of defocus leave bar codes twice that
+_PEAKS = 4  # places a small picture
+# Change from a px to the next, of the light: of 585 slates that could be read, out of focus and in
+# little light, too, none had less than 0.144.
+_LEAST = 0.12
 _LEAST_LEVELS = 3.0  # of 255: below lies the noise
 _STILL = 0.6  # of a place's peak, where it still counts as part of it
-_GAP = 1.6  # times the areas of two places that one around both may have
-_FARTHEST = 50  # cells from its peak
+_FARTHEST = 25  # cells from its peak
 _SHADE = 0.7  # of the frame's bright light: in the dark ratios tell little, and noise is all
+_BRIGHT = 0.98  # of the frame is darker than its bright light
 _MARGIN = 0.15  # of a side, and
-_MARGIN_CELLS = 3  # for the quiet zone, which does not alternate
-_MODULE = 4  # px of the frame that a module has at least, for a part to be reduced
+_MARGIN_CELLS = 2  # for the quiet zone, which does not alternate
 
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """A part of the frame, and how many times it may be reduced before it is read.
+    """A part of the frame that may hold a code.
 
-    `change` is that per pixel, as a share of the light.
+    `peak` is where it changes most, x and y in px of the frame; `change` how much there from a px
+    of a small picture to the next, as a share of the light; `px` how many of the frame's that is.
     """
 
     rect: Rect
-    times: int
+    peak: tuple[int, int]
+    px: int
     change: float
 
 
@@ -59,49 +67,53 @@ def places(luma: Luma) -> list[Place]:
     luma
         Coded values, uint8 or uint16, shape (rows, columns), of any size.
     """
+    px = max(round(max(luma.shape) / LONG_SIDE), 1)
+    pictures = _pictures(luma[::px, ::px])
+    if len(pictures) <= _HALVINGS:
+        return []
+    light = np.sort(pictures[min(_LEVELS + 1, len(pictures) - 1)], axis=None)
+    shade = _SHADE * float(light[int(_BRIGHT * light.size)]) + 1
     found: list[Place] = []
-    for picture, px in _pictures(luma):
-        found += _peaks(picture, px, luma.shape)
+    for level, (picture, bright) in enumerate(zip(pictures, pictures[_HALVINGS:], strict=False)):
+        if level < _LEVELS and min(picture.shape) >= _SMALLEST:
+            found += _peaks(_shares(picture, bright, shade), px << level, luma.shape)
     return sorted(found, key=lambda place: -place.change)
 
 
-def eight_bits(luma: Luma) -> Small:
-    """The values in 8 bits; 16 are spread to the brightest, for they may be dark all over."""
+def _pictures(some: Luma) -> list[Small]:
+    """Small pictures of a frame, each half as large as the one before.
+
+    The first has single pixels, no mean of several: bars of one or two keep their contrast.
+    """
+    pictures = [eight_bits(some, "picture 0")]
+    while min(pictures[-1].shape) >= 8 and len(pictures) < _LEVELS + _HALVINGS:
+        pictures.append(halved(pictures[-1], f"picture {len(pictures)}"))
+    return pictures
+
+
+def _shares(picture: Small, bright: Small, shade: float) -> NDArray[np.float32]:
+    """The change from a pixel to the next, across or down, by cells, as a share of the light."""
     import cv2
 
-    if luma.dtype == np.uint8:
-        return np.ascontiguousarray(luma, np.uint8)
-    brightest = max(int(luma.max(initial=0)), 1)
-    return np.asarray(
-        cv2.convertScaleAbs(np.ascontiguousarray(luma), alpha=255 / brightest), np.uint8
+    here = picture[1:, 1:]
+    across = cv2.absdiff(here, picture[1:, :-1], room("across", here.shape))
+    down = cv2.absdiff(here, picture[:-1, 1:], room("down", here.shape))
+    change = np.asarray(cv2.max(across, down, across), np.uint8)
+    for times in range(_HALVINGS):
+        change = halved(change, f"change {times}")
+    high, wide = (min(sides) for sides in zip(change.shape, bright.shape, strict=True))
+    mean, light = (
+        cv2.boxFilter(cells[:high, :wide], cv2.CV_32F, (_BOX, _BOX)) for cells in (change, bright)
     )
+    _, mean = cv2.threshold(mean, _LEAST_LEVELS, 0, cv2.THRESH_TOZERO)
+    return np.asarray(mean / (light + np.float32(shade)), np.float32)
 
 
-def _pictures(luma: Luma) -> Iterator[tuple[Small, int]]:
-    """Small pictures of a frame, with the px of it that one of theirs stands for."""
+def _peaks(share: NDArray[np.float32], px: int, shape: tuple[int, ...]) -> list[Place]:
     import cv2
 
-    px = max(round(max(luma.shape) / LONG_SIDE), 1)
-    # Single pixels, no mean of several: bars of one or two keep their contrast.
-    picture = eight_bits(luma[::px, ::px])
-    for _ in range(_LEVELS):
-        if min(picture.shape) < _SMALLEST:
-            return
-        yield picture, px
-        wide, high = picture.shape[1] // 2, picture.shape[0] // 2
-        even = picture[: 2 * high, : 2 * wide]
-        picture = np.asarray(cv2.resize(even, (wide, high), interpolation=cv2.INTER_AREA), np.uint8)
-        px *= 2
-
-
-def _peaks(picture: Small, px: int, shape: tuple[int, ...]) -> list[Place]:
-    import cv2
-
-    change, light = _cells(picture)
-    shade = _SHADE * float(np.percentile(light, 98)) + 1
-    share: NDArray[np.float32] = np.asarray(change / (light + shade), np.float32)
-    share[change < _LEAST_LEVELS] = 0
-    found: list[tuple[float, Rect]] = []
+    cell = CELL * px
+    found: list[Place] = []
     for _ in range(_PEAKS):
         _, peak, _, (x, y) = cv2.minMaxLoc(share)
         if peak < _LEAST:
@@ -116,48 +128,10 @@ def _peaks(picture: Small, px: int, shape: tuple[int, ...]) -> list[Place]:
             part, None, (x - left, y - top), 0.0, below, 0.0, flags
         )
         near[...] = part
-        box = Rect(left + i, top + j, wide, high)
         near[max(j - 1, 0) : j + high + 1, max(i - 1, 0) : i + wide + 1] = 0
-        found.append((peak, box))
-    times = max(px // _MODULE, 1)
-    return [
-        Place(_widened(box, _CELL * px, shape), times, change) for change, box in _joined(found)
-    ]
-
-
-def _joined(found: list[tuple[float, Rect]]) -> list[tuple[float, Rect]]:
-    """The places, and one around each two that lie side by side: they may be halves of one code."""
-    more = []
-    for number, (change, box) in enumerate(found):
-        for stronger, other in found[:number]:
-            both = _around(box, other)
-            areas = box.width * box.height + other.width * other.height
-            if change >= _STILL * stronger and both.width * both.height <= _GAP * areas:
-                more.append((change, both))
-    return found + more
-
-
-def _around(one: Rect, other: Rect) -> Rect:
-    left, top = min(one.x, other.x), min(one.y, other.y)
-    right = max(one.x + one.width, other.x + other.width)
-    bottom = max(one.y + one.height, other.y + other.height)
-    return Rect(left, top, right - left, bottom - top)
-
-
-def _cells(picture: Small) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-    """The mean change from a pixel to the next, across and down, and the mean light, by cells."""
-    import cv2
-
-    here = picture[1:, 1:]
-    across, down = cv2.absdiff(here, picture[1:, :-1]), cv2.absdiff(here, picture[:-1, 1:])
-    change = cv2.addWeighted(across, 0.5, down, 0.5, 0)
-    wide, high = change.shape[1] // _CELL, change.shape[0] // _CELL
-    cells = []
-    for values in (change, here):
-        whole = values[: high * _CELL, : wide * _CELL]
-        small = cv2.resize(whole, (wide, high), interpolation=cv2.INTER_AREA)
-        cells.append(np.asarray(cv2.boxFilter(small, cv2.CV_32F, (_BOX, _BOX)), np.float32))
-    return cells[0], cells[1]
+        rect = _widened(Rect(left + i, top + j, wide, high), cell, shape)
+        found.append(Place(rect, (x * cell + cell // 2, y * cell + cell // 2), px, peak))
+    return found
 
 
 def _widened(cells: Rect, cell: int, shape: tuple[int, ...]) -> Rect:

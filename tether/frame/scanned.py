@@ -15,74 +15,58 @@ if TYPE_CHECKING:
 
 Corners = NDArray[np.float64]
 
-QR = "QRCodeModel2"
+QR = ("QRCodeModel2", "MicroQRCode")
 BARS = ("EANUPC", "Code128", "Code39", "ITF")
+
+# ISO/IEC 15424: its check digit was there, and held.
+_CHECKED = {"Code39": "]A1", "ITF": "]I1"}
 
 
 @dataclass(frozen=True, slots=True)
 class Scanned:
     """A code: its text, whether it is text at all, and its corners, shape (4, 2).
 
-    `family` is QR or one of `BARS`, `kind` zxing-cpp's name of the code within it. The corners go
-    around from the one where reading begins, px of the picture, x and y.
+    `bars` tells a bar code from a QR code, `checked` whether it has a check digit, which then
+    holds: nothing is read whose check digit does not. The corners go around from the one where
+    reading begins, px of the picture, x and y.
     """
 
-    family: str
-    kind: str
     text: str
     is_text: bool
+    bars: bool
+    checked: bool
     corners: Corners
-    sure: float = 1.0
-
-    @property
-    def width(self) -> float:
-        """Px, along the bars' line."""
-        return math.dist(self.corners[0], self.corners[1])
 
     @property
     def long_side(self) -> float:
         """Px."""
-        return max(self.width, math.dist(self.corners[0], self.corners[3]))
+        first, second, _, last = self.corners
+        return max(math.dist(first, second), math.dist(first, last))
 
 
-def scan(picture: Small, families: tuple[str, ...], *, rotate: bool = True) -> list[Scanned]:
-    """Read all codes of some families.
+def scan(picture: Small, kinds: tuple[str, ...], *, one_level: bool = False) -> list[Scanned]:
+    """Read all codes of some kinds.
 
     Parameters
     ----------
     picture
         Shape (rows, columns).
-    families
-        Of `QR` and `BARS`.
-    rotate
-        Whether bars may lie across columns as well as across rows.
+    kinds
+        `QR`, which may lie in any way, or `BARS`, which must lie along the rows; or both.
+    one_level
+        Whether one level between light and dark is taken for all of the picture.
     """
     import zxingcpp
 
+    binarizers = zxingcpp.Binarizer
     found = zxingcpp.read_barcodes(
         picture,
-        formats=_formats(families),
-        try_rotate=rotate,
+        formats=_formats(kinds),
+        try_rotate=False,
+        binarizer=binarizers.GlobalHistogram if one_level else binarizers.LocalAverage,
         text_mode=zxingcpp.TextMode.Plain,
     )
     return [_scanned(one) for one in found]
-
-
-def bars_of(code: Scanned) -> NDArray[np.float64] | None:
-    """The widths of bars and gaps of a code, in modules, the first a bar; None of no such code.
-
-    A wide bar of Code 39 or ITF has more than one module, however many.
-    """
-    import zxingcpp
-
-    text = code.text.rjust(13, "0") if code.kind == "EAN13" else code.text
-    try:
-        drawn = zxingcpp.create_barcode(text, zxingcpp.BarcodeFormat[code.kind])
-    except (ValueError, KeyError):
-        return None
-    row = np.asarray(drawn.to_image(scale=1, add_quiet_zones=False))[0] < 128
-    edges = np.flatnonzero(np.diff(row)) + 1
-    return np.diff(np.concatenate([[0], edges, [row.size]])).astype(np.float64)
 
 
 def _scanned(code: Any) -> Scanned:
@@ -92,8 +76,9 @@ def _scanned(code: Any) -> Scanned:
     four = (p.top_left, p.top_right, p.bottom_right, p.bottom_left)
     corners = np.array([(corner.x, corner.y) for corner in four], np.float64)
     is_text = code.content_type != zxingcpp.ContentType.Binary
-    family = QR if code.symbology == zxingcpp.BarcodeFormat.QRCode else code.symbology.name
-    return Scanned(family, code.format.name, _printed(code), is_text, corners)
+    checked = _CHECKED.get(code.symbology.name) in {None, code.symbology_identifier}
+    bars = code.symbology.name in BARS
+    return Scanned(_printed(code).strip(), is_text, bars, checked, corners)
 
 
 def _printed(code: Any) -> str:
@@ -110,7 +95,7 @@ def _printed(code: Any) -> str:
 
 
 @cache
-def _formats(families: tuple[str, ...]) -> Any:
+def _formats(kinds: tuple[str, ...]) -> Any:
     import zxingcpp
 
-    return zxingcpp.barcode_formats_from_str(",".join(families))
+    return zxingcpp.barcode_formats_from_str(",".join(kinds))

@@ -3,20 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Literal
+from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
-from tether.frame.code_places import Place, eight_bits, places
-from tether.frame.codes import codes, the_best
+from tether.frame import codes
 from tether.frame.pixels import Luma
 from tether.frame.scanned import Scanned
 from tether.model import Rect
 from tether.plain import plain
-
-if TYPE_CHECKING:
-    from tether.frame.view import Small
 
 Codes = Literal["any", "listed", "none"]
 Listed = Callable[[str], bool]
@@ -24,11 +20,12 @@ Listed = Callable[[str], bool]
 LONGEST = 100
 """Characters of a code: a name that long is already more than a screen shows."""
 
-_MOST_PX = 1_200_000  # that are read of a frame, about 6 ms of a core
-_REDUCING = 16  # px that are reduced cost as much as one that is read
-_LEAST = 0.5  # of the change at the likeliest place
+LARGE = 0.12
+"""Of the frame's longer side: so large a bar code was held up to be read."""
+
 _SMALLEST = 0.03  # of the frame's longer side: a smaller code is a thing's own, held up by nobody
 _SHOWN = 40  # characters of a text that is refused
+_UNLISTED = "is not on the shot list"
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,9 +40,14 @@ class Slate:
 def read(luma: Luma, which: Codes = "any", listed: Listed | None = None) -> Slate | None:
     """Look for a slate's code in a frame; never raises for what a picture may show.
 
-    QR codes and bar codes (EAN-13, EAN-8, UPC-A, UPC-E, Code 128, Code 39, ITF) are read, from 4 %
-    of the frame's longer side, light on dark as well, turned any way. Text comes without
-    white space around it, a product's number with the digits that are printed below its bars.
+    QR codes, Micro QR codes and bar codes (EAN-13, EAN-8, UPC-A, UPC-E, Code 128, Code 39, ITF)
+    are read, from 4 % of the frame's longer side, light on dark as well, turned any way. Text
+    comes without white space around it, a product's number with the digits that are printed below
+    its bars.
+
+    A QR code corrects its errors, and nothing else reads as one: it counts by itself. Bars are
+    everywhere, and on what is photographed: a bar code counts where it is listed; or alone, at
+    `LARGE` and more, with a check digit, which Code 39 and ITF may lack.
 
     Parameters
     ----------
@@ -54,73 +56,61 @@ def read(luma: Luma, which: Codes = "any", listed: Listed | None = None) -> Slat
     which
         Any code makes a slate, or listed ones alone, or none.
     listed
-        Tells whether a code is on the shot list; without it all are. Where a frame shows several
-        codes, the one that is listed counts.
+        Tells whether a code is on the shot list; without it there is no list. Where a frame shows
+        several codes, the one that is listed counts.
 
     Returns
     -------
     Slate or None
-        None where no code is found. One that cannot name a setup is refused, and so is every
-        code where several say different things.
+        None where no code is found. One that does not count or cannot name a setup is refused, and
+        so is every code where several say different things.
     """
     if which == "none":
         return None
-    found: list[Scanned] = []
-    left, least = float(_MOST_PX), 0.0
-    for place in places(luma):
-        least = max(least, _LEAST * place.change)
-        if place.change < least:
-            break
-        cost = _cost(place)
-        if cost > left:
-            continue
-        left -= cost
-        at = np.array([place.rect.x, place.rect.y])
-        for code in codes(_part(luma, place)):
-            found.append(replace(code, corners=code.corners * place.times + at))
-    large = [one for one in the_best(found) if one.long_side >= _SMALLEST * max(luma.shape)]
-    chosen = _chosen({one.text.strip(): one for one in reversed(large)}, listed, luma)
-    if chosen is None or chosen.refused or which == "any" or listed is None or listed(chosen.code):
-        return chosen
-    return replace(chosen, refused=f"{_short(chosen.code)} is not on the shot list")
+    longer = max(luma.shape)
+    found: dict[str, Scanned] = {}
+    for one in codes.codes(luma):
+        if one.long_side >= _SMALLEST * longer:
+            found.setdefault(one.text, one)
+    if not found:
+        return None
+    known = [text for text in found if listed is not None and listed(text)]
+    bars = sum(one.bars for one in found.values())
+    why = {text: _not_alone(one, longer, bars) for text, one in found.items() if text not in known}
+    counting = known if len(known) == 1 else [text for text in found if not why.get(text)]
+    text = next(iter(counting or found))
+    refused = (
+        (f"{_short(text)} {why[text]}" if not counting else "")
+        or (_several(counting) if len(counting) > 1 else "")
+        or _unnamed(text, found[text])
+        or (f"{_short(text)} {_UNLISTED}" if which == "listed" and text not in known else "")
+    )
+    return Slate(_short(text) if refused else text, _rect(found[text], luma), refused)
 
 
 def warm() -> None:
     """Load once what the first look would load, so that the first frame does not wait for it."""
-    empty = np.zeros((64, 64), np.uint8)
-    places(empty)
-    codes(empty)
+    codes.warm()
 
 
-def _cost(place: Place) -> float:
-    """About how many px are read, with what reducing them costs."""
-    area = place.rect.width * place.rect.height
-    reducing = area / _step(place) ** 2 / _REDUCING if place.times > 1 else 0
-    return area / place.times**2 + reducing
+def _not_alone(code: Scanned, longer: int, bars: int) -> str:
+    """Why a code, among so many of bars, does not count by itself; or nothing."""
+    if not code.bars:
+        return ""
+    if bars > 1:
+        return f"{_UNLISTED}, and a bar code beside another must be"
+    if code.long_side < LARGE * longer:
+        return f"{_UNLISTED}, and a bar code so small must be"
+    return "" if code.checked else f"{_UNLISTED}, and a bar code without check digit must be"
 
 
-def _step(place: Place) -> int:
-    """Every how many rows and columns will do: sixteen px are left for each that is read."""
-    return max(place.times // 4, 1)
+def _several(texts: list[str]) -> str:
+    named = " and ".join(_short(one) for one in texts[:2])
+    more = f" and {len(texts) - 2} more" if len(texts) > 2 else ""
+    return f"several codes in one frame: {named}{more}"
 
 
-def _chosen(found: dict[str, Scanned], listed: Listed | None, luma: Luma) -> Slate | None:
-    if not found:
-        return None
-    if len(found) > 1 and listed is not None:
-        known = {text: code for text, code in found.items() if listed(text)}
-        found = known if len(known) == 1 else found
-    text, code = next(iter(found.items()))
-    rect = _rect(code, luma)
-    if len(found) > 1:
-        named = " and ".join(_short(one) for one in list(found)[:2])
-        more = f" and {len(found) - 2} more" if len(found) > 2 else ""
-        return Slate(_short(text), rect, f"several codes in one frame: {named}{more}")
-    why = _refusal(text, code)
-    return Slate(_short(text) if why else text, rect, why)
-
-
-def _refusal(text: str, code: Scanned) -> str:
+def _unnamed(text: str, code: Scanned) -> str:
     """Why a text names no setup, or nothing."""
     if len(text) > LONGEST:
         return f"its code holds {len(text):,} characters, more than {LONGEST}"
@@ -136,21 +126,6 @@ def _refusal(text: str, code: Scanned) -> str:
 def _short(text: str) -> str:
     safe = plain(text)
     return safe if len(safe) <= _SHOWN else safe[: _SHOWN - 1] + "…"
-
-
-def _part(luma: Luma, place: Place) -> Small:
-    """The part of the frame at a place, 8 bit, reduced as far as it may be."""
-    import cv2
-
-    at, step = place.rect, _step(place)
-    part = luma[at.y : at.y + at.height : step, at.x : at.x + at.width : step]
-    times = place.times // step
-    if times == 1:
-        return eight_bits(part)
-    wide, high = max(part.shape[1] // times, 1), max(part.shape[0] // times, 1)
-    # Means over whole blocks are far quicker than those over parts of pixels.
-    even = np.ascontiguousarray(part[: high * times, : wide * times])
-    return eight_bits(cv2.resize(even, (wide, high), interpolation=cv2.INTER_AREA))
 
 
 def _rect(code: Scanned, luma: Luma) -> Rect:
