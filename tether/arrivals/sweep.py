@@ -59,8 +59,7 @@ def sweep(folder: str, known: Container[str] = ()) -> Iterator[tuple[str, Look]]
                     seen = entry.stat()
                 except OSError:
                     continue
-                ino = 0 if entry.is_symlink() else seen.st_ino
-                yield entry.path, Look(seen.st_size, seen.st_mtime_ns, ino)
+                yield entry.path, Look.seen(seen, linked=entry.is_symlink())
 
 
 def _entries(folder: str) -> list[os.DirEntry[str]]:

@@ -7,6 +7,7 @@ import stat
 from enum import StrEnum
 from typing import BinaryIO, NamedTuple
 
+from tether.frame.file import identity
 from tether.frame.kinds import JPEG, PNG, suffix_of
 
 TAIL = 64 * 1024
@@ -24,12 +25,19 @@ _MOST_SEGMENTS = 2000
 class Look(NamedTuple):
     """What one look at a file saw: size in bytes, time of change in ns, and its inode.
 
-    The inode is 0 for a symbolic link, and where the file system has none.
+    As in `frame.file.FileIdentity`. The inode is 0 for a symbolic link, and where the file system
+    has none.
     """
 
     size: int
     mtime_ns: int
     ino: int
+
+    @classmethod
+    def seen(cls, told: os.stat_result, *, linked: bool) -> Look:
+        """A look as the system tells it of a file, or of what a symbolic link leads to."""
+        found = identity(told)
+        return cls(found.size, found.mtime_ns, 0 if linked else found.inode)
 
 
 class EndMark(StrEnum):
@@ -63,7 +71,7 @@ def look_at(path: str) -> Look | None:
         return None
     if not stat.S_ISREG(seen.st_mode):
         return None
-    return Look(seen.st_size, seen.st_mtime_ns, 0 if linked else seen.st_ino)
+    return Look.seen(seen, linked=linked)
 
 
 def end_mark(path: str) -> EndMark:

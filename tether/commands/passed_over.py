@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from tether.arrivals.sweep import pictures_below
+from tether.frame.file import identity
 from tether.session.joined import JoinedFolders
 from tether.session.record import Record, Stamp
 from tether.session.roots import Roots
@@ -48,5 +49,6 @@ def _before(folder: Path, since_ns: int) -> list[tuple[Path, Stamp]]:
             continue  # gone since, or a link to nowhere: the source looks at it again
         # Copying may keep a file's time of change; the time of its own record it cannot keep.
         if told.st_ctime_ns < since_ns:
-            found.append((path, Stamp(told.st_size, told.st_mtime_ns)))
+            now = identity(told)
+            found.append((path, Stamp(now.size, now.mtime_ns)))
     return found

@@ -20,13 +20,52 @@ class Unreadable(Exception):
     """A file that yields no picture; the message says why, without the file's name."""
 
 
-@dataclass(frozen=True, slots=True)
-class Content:
-    """A file's bytes with what the system says of them."""
+class Changing(Unreadable):
+    """A file that became another while it was read; somebody is still writing it."""
 
-    data: bytes
+
+@dataclass(frozen=True, slots=True)
+class FileIdentity:
+    """What the system tells a file's state from another by: device, inode, size, time of change.
+
+    Size in bytes, time in ns since 1970. Each is a signed number of 64 bits, which is what SQLite
+    holds: an inode or a time past that (a file dated after 2262) comes out negative.
+    """
+
+    device: int
+    inode: int
     size: int
     mtime_ns: int
+
+
+@dataclass(frozen=True, slots=True)
+class Content:
+    """A file's bytes, and what it was while they were read."""
+
+    data: bytes
+    identity: FileIdentity
+
+    @property
+    def size(self) -> int:
+        """Bytes."""
+        return self.identity.size
+
+    @property
+    def mtime_ns(self) -> int:
+        """Time of change, as in `FileIdentity`."""
+        return self.identity.mtime_ns
+
+
+def identity(told: os.stat_result) -> FileIdentity:
+    """Tell a file's state from what `os.stat` and its kin say of it."""
+    # Wrapped round rather than held at the end: two that differ stay two that differ.
+    return FileIdentity(
+        *map(_signed, (told.st_dev, told.st_ino, told.st_size, told.st_mtime_ns)),
+    )
+
+
+def _signed(number: int) -> int:
+    return (number + (1 << 63)) % (1 << 64) - (1 << 63)
 
 
 def read(path: Path, within: Path | None = None, most: int = LARGEST_BYTES) -> Content:
@@ -45,6 +84,8 @@ def read(path: Path, within: Path | None = None, most: int = LARGEST_BYTES) -> C
     ------
     Unreadable
         The file is missing, not allowed, not a plain file, empty, too large, or leads outside.
+    Changing
+        It is being written: what was read may be of two minds.
     """
     try:
         if within is not None and not _inside(path, within):
@@ -59,7 +100,10 @@ def read(path: Path, within: Path | None = None, most: int = LARGEST_BYTES) -> C
                 raise Unreadable("the file is empty")
             if told.st_size > most:
                 raise Unreadable(f"{told.st_size / 1e6:.0f} MB is too large")
-            return Content(file.readall() or b"", told.st_size, told.st_mtime_ns)
+            data, found = file.readall() or b"", identity(told)
+            if len(data) != found.size or identity(os.fstat(number)) != found:
+                raise Changing("it changed while it was read: it is still being written")
+            return Content(data, found)
     except OSError as problem:
         raise Unreadable(_sentence(problem)) from problem
 
