@@ -62,6 +62,8 @@ def _heif(data: bytes | bytearray, allow: Callable[[int], None]) -> Decoded:
     pillow_heif.options.AUX_IMAGES = False
     try:
         file = pillow_heif.open_heif(bytes(data), convert_hdr_to_8bit=False)
+        if not len(file):
+            raise Unreadable("not a HEIF picture that can be read: there is no picture in it")
         image: Any = file[file.primary_index]
         check_size(*image.size)
         allow(_BYTES_A_PIXEL * image.size[0] * image.size[1])
@@ -79,6 +81,7 @@ def _heif(data: bytes | bytearray, allow: Callable[[int], None]) -> Decoded:
 def _avif(data: bytes | bytearray, allow: Callable[[int], None]) -> Decoded:
     from PIL import Image
 
+    Image.MAX_IMAGE_PIXELS = None  # `check_size` says what is too large
     try:
         with Image.open(io.BytesIO(data), formats=["AVIF"]) as image:
             check_size(*image.size)
