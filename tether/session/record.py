@@ -211,7 +211,8 @@ class Record(Writing):
     def begun(self) -> bool:
         """Whether a watch has filled this record before."""
         with self._transaction() as opened:
-            return opened.execute("SELECT 1 FROM state LIMIT 1").fetchone() is not None
+            told = opened.execute("SELECT 1 FROM state WHERE key != 'starts' LIMIT 1")
+            return told.fetchone() is not None
 
     def tell(self, state: WatchState) -> None:
         """Store how the watch is doing."""
