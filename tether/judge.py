@@ -21,6 +21,7 @@ from tether.frame import file, metadata, picture, slate
 from tether.frame.aim import aim
 from tether.frame.anchor import Anchor
 from tether.frame.crop import crop, crop_of_all
+from tether.frame.file import FileIdentity
 from tether.frame.fixed import OutsideFrame, laid_over
 from tether.frame.picture import Picture
 from tether.frame.pixels import SMALLEST_SIDE
@@ -45,7 +46,8 @@ class Asked:
     """A file to be judged: its name as a frame, and when it was found whole.
 
     `found` is `time.monotonic()` at that moment. `within` is the folder that no link may leave.
-    `camera` says whose frame it is, where that is a question.
+    `camera` says whose frame it is, where that is a question. `number` is the frame's in a watch,
+    `file` what is to lie there, and `came` when the frame arrived first, in s since 1970.
     """
 
     path: Path
@@ -54,6 +56,9 @@ class Asked:
     found: float
     within: Path | None = None
     camera: str | None = None
+    number: int = 0
+    file: FileIdentity | None = None
+    came: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,21 +74,24 @@ class Rest:
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """A judgement with the state of the file that was read for it; None where it was not.
+    """A judgement with the digest of the bytes that it is of; None where none could be read.
 
-    `rest` is there while the rest of the frame has more to tell. It and `pixels` hold the whole
-    frame in memory: let go of them soon. `pixels` are what later frames can be measured against,
-    of a frame that was measured itself. `against` is there where a reference was given and an area
+    `file` is what was read, and `missed` is whether what was to be read was not there as it was
+    wanted. `rest` is there while the rest of the frame has more to tell. It and `pixels` hold the
+    whole frame in memory: let go of them soon. `pixels` are what later frames can be measured
+    against, of a frame that was measured itself. `against` is there where a reference was given and an area
     found. `laid` is the fixed area of the settings as it lies over this frame, where that was asked
     for.
     """
 
     judgement: Judgement
-    content: tuple[int, int, bytes] | None
+    digest: bytes | None
     rest: Rest | None = None
     against: Comparison | None = None
     laid: Anchor | None = None
     pixels: Reference | None = None
+    file: FileIdentity | None = None
+    missed: bool = False
 
 
 def judge(
@@ -117,9 +125,10 @@ def judge(
         Tells whether a code is on the shot list, where there is one.
     """
     try:
-        content = file.read(asked.path, asked.within)
+        content = file.read(asked.path, asked.within, wanted=asked.file)
     except file.Unreadable as problem:
-        return Judged(unreadable(asked, str(problem)), None)
+        missed = isinstance(problem, file.Missing | file.Another | file.Changing)
+        return Judged(unreadable(asked, str(problem)), None, missed=missed)
     rest = against = laid = pixels = None
     try:
         judgement, picture, against = _measured(
@@ -133,8 +142,8 @@ def judge(
             laid = laid_over(picture, settings.area, judgement.area, judgement.frame)
     except (file.Unreadable, MemoryError) as problem:
         judgement = unreadable(asked, str(problem) or "not enough memory to decode it")
-    state = content.size, content.mtime_ns, file.digest(content.data)
-    return Judged(judgement, state, rest, against, laid, pixels)
+    digest = file.digest(content.data)
+    return Judged(judgement, digest, rest, against, laid, pixels, content.identity)
 
 
 def complete(
@@ -183,7 +192,7 @@ def judge_whole(
     lookup = (lambda _: Answer(reference)) if reference is not None else None
     judged = judge(asked, settings, lookup, listed=listed)
     whole = complete(judged) or judged.judgement
-    return Judged(whole, judged.content, against=judged.against)
+    return Judged(whole, judged.digest, against=judged.against)
 
 
 def warm() -> None:

@@ -104,7 +104,7 @@ def test_a_frame_that_left_the_record_is_not_shown(folder: Path, record: Record)
     demo.add(record, 1, Verdict.SHARP, None, 1000.0)
     demo.add(record, 2, Verdict.SOFT, None, 2000.0)
     assert states.changed() is not None
-    record.rename(Path("1.jpg"), Path("2.jpg"), "maker-0002")
+    record.remove(2)
     found = states.changed()
     assert found is not None
     assert found.told["frame"]["verdict"] == "sharp"
@@ -185,7 +185,7 @@ def test_names_from_outside_are_safe(folder: Path, record: Record) -> None:
 def test_of_ten_thousand_setups_those_around_the_one_of_now_are_shown(
     folder: Path, record: Record
 ) -> None:
-    record.known()
+    record.open()
     opened = sqlite3.connect(folder / schema.NAME)
     opened.executemany(
         "INSERT INTO setups (revision, place, name, folded, code, needed, notes, origin) "
@@ -253,7 +253,7 @@ def test_whose_a_frame_is_is_told(folder: Path, record: Record) -> None:
 
 
 def test_a_setup_with_notes(folder: Path, record: Record) -> None:
-    record.known()
+    record.open()
     setups.add(folder, Setup("Rim", needed=2, notes="window light"), "screen")
     (told,) = read(folder).told["setups"]
     assert told["notes"] == "window light"

@@ -57,9 +57,9 @@ def test_what_is_put_is_read_and_replaced_setup_by_setup(folder: Path) -> None:
 
 
 def test_each_camera_has_its_own(folder: Path) -> None:
-    Record(folder).known()
+    Record(folder).open()
     areas.put(folder, DRAWN, SMALL, camera="left")
-    now = FixedAreas(folder)
+    now = FixedAreas(Record(folder))
     left = now.now(None, None, "left")
     assert left is not None
     assert left.rect == LABEL
@@ -142,8 +142,8 @@ def test_a_screen_may_put_areas_while_a_watch_writes_frames(folder: Path) -> Non
 
 
 def test_a_drawn_area_comes_before_the_settings_own_until_it_is_taken_away(folder: Path) -> None:
-    Record(folder).known()
-    now, own_area = FixedAreas(folder), [100, 100, 200, 200]
+    Record(folder).open()
+    now, own_area = FixedAreas(Record(folder)), [100, 100, 200, 200]
     assert now.now(None, own_area) is None
     now.lay(lay(frame(), Rect(100, 100, 200, 200), "bowl-0001", drawn=False), None)
     own = now.now(None, own_area)
@@ -157,24 +157,24 @@ def test_a_drawn_area_comes_before_the_settings_own_until_it_is_taken_away(folde
     assert found is not None
     assert (found.rect, found.drawn) == (own.rect, False)
     # The next watch goes on from there, but not with an area that its settings do not name.
-    assert FixedAreas(folder).now(None, [100, 100, 200, 200]) == own
-    assert FixedAreas(folder).now(None, [100, 100, 200, 201]) is None
-    assert FixedAreas(folder).now(None, None) is None
+    assert FixedAreas(Record(folder)).now(None, [100, 100, 200, 200]) == own
+    assert FixedAreas(Record(folder)).now(None, [100, 100, 200, 201]) is None
+    assert FixedAreas(Record(folder)).now(None, None) is None
 
 
 def test_it_holds_while_the_record_cannot_be_read(folder: Path) -> None:
-    Record(folder).known()
+    Record(folder).open()
     areas.put(folder, DRAWN, SMALL)
-    now = FixedAreas(folder)
+    now = FixedAreas(Record(folder))
     found = now.now(None, None)
     (folder / NAME).rename(folder / "elsewhere")
     assert now.now(None, None) == found is not None
 
 
 def test_a_damaged_picture_of_it_is_as_none(folder: Path) -> None:
-    Record(folder).known()
+    Record(folder).open()
     areas.put(folder, DRAWN, b"no picture")
-    assert FixedAreas(folder).now(None, None) is None
+    assert FixedAreas(Record(folder)).now(None, None) is None
 
 
 @pytest.mark.parametrize("preset", ["portrait", "product"])
@@ -231,9 +231,9 @@ def test_the_settings_area_follows_from_the_first_frame_that_is_judged(
 def test_asking_costs_a_frame_next_to_nothing(folder: Path) -> None:
     # What is promised is that an unchanged record is not decoded again.
     record = Record(folder)
-    record.known()
+    record.open()
     areas.put(folder, DRAWN, SMALL)
-    now = FixedAreas(folder)
+    now = FixedAreas(Record(folder))
     first = now.now(None, None)
     record.add(entry(folder, "bowl-0001"))  # the record changed, the area did not
     assert now.now(None, None) is first

@@ -21,7 +21,7 @@ BOWL, MAKER = Setup("Bowl, blue", "B-01", 2), Setup("The maker", needed=3, notes
 
 @pytest.fixture
 def session(folder: Path) -> Path:
-    Record(folder).known()
+    Record(folder).open()
     return folder
 
 

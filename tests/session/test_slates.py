@@ -32,7 +32,7 @@ def slate(text: str, kind: str = "qr") -> bytes:
 
 @pytest.fixture
 def session(folder: Path) -> Path:
-    Record(folder).known()
+    Record(folder).open()
     setups.put_list(folder, [Setup("Bowl", "4006381333931"), Setup("The maker")], "list")
     return folder
 

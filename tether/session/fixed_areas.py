@@ -14,6 +14,7 @@ from tether.session import laid as areas
 from tether.session.laid import Laid
 from tether.session.reader import Reader
 from tether.session.schema import RecordError
+from tether.session.writing import Writing
 
 _log = logging.getLogger(__name__)
 
@@ -35,12 +36,12 @@ class FixedAreas:
 
     Parameters
     ----------
-    folder
-        The session's.
+    record
+        The writing end of the session's record.
     """
 
-    def __init__(self, folder: Path) -> None:
-        self._folder = folder
+    def __init__(self, record: Writing) -> None:
+        self._record, folder = record, record.folder
         self._reader = Reader(folder)
         self._lock = threading.Lock()
         self._changes = 0
@@ -75,7 +76,7 @@ class FixedAreas:
             one = Laid(anchor.rect, anchor.size, anchor.frame, drawn=False)
             held.anchor = anchor
             try:
-                revision = areas.put(self._folder, one, coded(anchor.small), setup, camera)
+                revision = areas.put(self._record, one, coded(anchor.small), setup, camera)
             except RecordError as problem:
                 _log.info("%s", problem)  # known to this watch alone
             else:

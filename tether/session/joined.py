@@ -23,14 +23,14 @@ class JoinedFolders(Writing):
 
     def new(self, folders: Sequence[Path]) -> list[Path]:
         """Those that no watch of this session had before."""
-        with self._transaction() as opened:
+        with self.transaction() as opened:
             found = opened.execute("SELECT value FROM state WHERE key = ?", (_KEY,)).fetchone()
         known = set(json.loads(found[0])) if found else set()
         return [folder for folder in folders if _key(folder) not in known]
 
     def note(self, folders: Sequence[Path]) -> None:
         """Have them count as joined from now on."""
-        with self._transaction() as opened:
+        with self.transaction() as opened:
             found = opened.execute("SELECT value FROM state WHERE key = ?", (_KEY,)).fetchone()
             known = json.loads(found[0]) if found else []
             joined = list(dict.fromkeys([*known, *map(_key, folders)]))

@@ -15,7 +15,8 @@ from pathlib import Path
 
 from tether.model import Verdict
 from tether.plain import plain
-from tether.session.writing import next_revision, once
+from tether.session import tries
+from tether.session.writing import Writing, next_revision, once
 from tether.verdict.limit import Leeway
 
 LONGEST = 200
@@ -28,13 +29,15 @@ class OverruleError(Exception):
     """A word that cannot be taken; the message says why."""
 
 
-def overrule(folder: Path, number: int, verdict: Verdict, reason: str, *, feed: bool) -> None:
+def overrule(
+    where: Path | Writing, number: int, verdict: Verdict, reason: str, *, feed: bool
+) -> None:
     """Have a verdict of the photographer's stand before the one of the frame with this id.
 
     Parameters
     ----------
-    folder
-        The session's.
+    where
+        The session's folder, or the writing end of its record.
     number
         The frame's id.
     verdict
@@ -56,7 +59,7 @@ def overrule(folder: Path, number: int, verdict: Verdict, reason: str, *, feed: 
     said = plain(" ".join(reason.split()))[:LONGEST]
     if not said:
         raise OverruleError("a reason is wanted, in a few words")
-    with once(folder) as opened:
+    with once(where) as opened:
         row = opened.execute(
             "SELECT name, verdict, edge_width_lo, edge_width_hi, limit_px, "
             "json_extract(evidence, '$.limit_times') FROM frames WHERE id = ?",
@@ -69,15 +72,16 @@ def overrule(folder: Path, number: int, verdict: Verdict, reason: str, *, feed: 
             raise OverruleError(f"it is measured {verdict} already")
         if feed:
             _feed(opened, verdict, name, (lo, hi), limit_px, times)
-        revision = next_revision(opened)
+        revision, before = next_revision(opened), tries.position(opened, number)
         opened.execute(
             "INSERT OR REPLACE INTO overrules VALUES (?, ?, ?, ?, ?)",
             (number, revision, verdict.value, said, time.time()),
         )
         opened.execute("UPDATE frames SET revision = ? WHERE id = ?", (revision, number))
+        tries.moved(opened, before, tries.position(opened, number))
 
 
-def take_back(folder: Path, number: int) -> None:
+def take_back(where: Path | Writing, number: int) -> None:
     """Let the measured verdict stand again; a limit that was fed stays as it is.
 
     Raises
@@ -85,14 +89,16 @@ def take_back(folder: Path, number: int) -> None:
     RecordError
         The record cannot be written.
     """
-    with once(folder) as opened:
+    with once(where) as opened:
+        before = tries.position(opened, number)
         opened.execute("DELETE FROM overrules WHERE frame = ?", (number,))
+        tries.moved(opened, before, tries.position(opened, number))
         opened.execute(
             "UPDATE frames SET revision = ? WHERE id = ?", (next_revision(opened), number)
         )
 
 
-def settings_limit(folder: Path) -> None:
+def settings_limit(where: Path | Writing) -> None:
     """Judge frames by the settings' limit again.
 
     Raises
@@ -100,7 +106,7 @@ def settings_limit(folder: Path) -> None:
     RecordError
         The record cannot be written.
     """
-    with once(folder) as opened:
+    with once(where) as opened:
         opened.execute("DELETE FROM state WHERE key = 'leeway'")
         next_revision(opened)
 

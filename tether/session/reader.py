@@ -24,7 +24,7 @@ from tether.verdict.limit import Leeway
 
 T = TypeVar("T")
 
-LAID_SINCE, SETUPS_SINCE = 2, 3  # the record's version
+LAID_SINCE, SETUPS_SINCE, REMOVED_SINCE = 2, 3, 4  # the record's version
 
 _MEASURED = (
     *("name", "arrived", "setup", "camera"),
@@ -71,6 +71,19 @@ class Progress:
         return tuple(one for one in self.setups if not one.covered)
 
 
+@dataclass(frozen=True, slots=True)
+class PlanMark:
+    """How far the shot list was read: the last change of a setup, the last turn, what was removed.
+
+    `leeway` is how the limit was fed, as the record has it.
+    """
+
+    setups: int = 0
+    turns: int = 0
+    unlisted: object = None
+    leeway: object = None
+
+
 class Reader:
     """The reading end: any number may be open while a watch runs, or none does.
 
@@ -111,23 +124,49 @@ class Reader:
         )
         return [Row(*one) for one in found]
 
+    def removed_since(self, revision: int) -> list[int]:
+        """Ids of frames that left the record after `revision`."""
+        if not self._since(REMOVED_SINCE):
+            return []
+        found = self._all("SELECT frame FROM removed WHERE revision > ?", (revision,))
+        return [row[0] for row in found]
+
     def shot_list(self) -> tuple[list[Listed], Turns]:
         """Every setup in the list's order, and the turns from one to the next."""
         if not self._since(SETUPS_SINCE):
             return [], Turns([])
         return self._asked(lambda opened: (setups.listed(opened), turns.read(opened)))
 
-    def plan(self) -> tuple[object, ...]:
+    def setups_touched(self, revision: int) -> set[int]:
+        """Ids of setups that changed, or whose frames did, after this revision."""
+        found = self._all(
+            "SELECT setup FROM frames WHERE revision > :last AND setup IS NOT NULL UNION "
+            "SELECT setup FROM removed WHERE revision > :last AND setup IS NOT NULL UNION "
+            "SELECT id FROM setups WHERE revision > :last",
+            {"last": revision},
+        )
+        return {row[0] for row in found}
+
+    def plan(self) -> PlanMark:
         """What changes whenever the shot list, the turns or the limit's leeway do; cheap."""
         if not self._since(SETUPS_SINCE):
-            return ()
+            return PlanMark()
         found = self._all(
-            "SELECT (SELECT max(revision) FROM setups), (SELECT count(*) FROM setups), "
-            "(SELECT max(id) FROM turns), (SELECT count(*) FROM turns), "
+            "SELECT ifnull((SELECT max(revision) FROM setups), 0), "
+            "ifnull((SELECT max(id) FROM turns), 0), "
+            "(SELECT value FROM state WHERE key = 'unlisted'), "
             "(SELECT value FROM state WHERE key = 'leeway')",
             (),
         )
-        return found[0]
+        return PlanMark(*found[0])
+
+    def setups_since(self, revision: int) -> list[Listed]:
+        """Setups that were put on the list or changed after this revision."""
+        return self._asked(lambda opened: setups.changed_since(opened, revision))
+
+    def turns_since(self, last: int) -> list[tuple[float, int | None]]:
+        """Turns made after the one of this id: when, and to which setup."""
+        return self._asked(lambda opened: turns.read_since(opened, last))
 
     def progress(self) -> Progress:
         """What each setup has and needs, which one is the setup of now, and the open reshoots."""
@@ -135,7 +174,7 @@ class Reader:
             return Progress()
 
         def look(opened: sqlite3.Connection) -> Progress:
-            found = coverage.coverage(opened, coverage.told_burst_s(opened))
+            found = coverage.coverage(opened)
             return Progress(
                 tuple(found), setups.current(opened), tuple(reshoots.open_now(opened, found))
             )
@@ -178,7 +217,8 @@ class Reader:
     def path_of(self, number: int) -> Path | None:
         """Where the judged file of the frame with this id stood when it was judged."""
         found = self._all("SELECT path FROM frames WHERE id = ?", (number,))
-        return self.folder / os.fsdecode(found[0][0]) if found else None
+        # Where another file has its place, what is appended to its path is no part of one.
+        return self.folder / os.fsdecode(found[0][0].partition(b"\0")[0]) if found else None
 
     def reference_of(self, number: int) -> Beside | None:
         """The reference that belongs beside the frame with this id; None if that is none or itself.
@@ -214,9 +254,9 @@ class Reader:
         look = references.named if named else references.sharpest
         return self._asked(lambda opened: look(opened, key))
 
-    def kept_as_reference(self, path: Path) -> bool:
-        """Whether the frame of this file, below the folder, is kept as the sharpest so far."""
-        return self._asked(lambda opened: references.is_kept(opened, path))
+    def kept_as_reference(self, number: int) -> bool:
+        """Whether the frame with this id is kept as the sharpest so far."""
+        return self._asked(lambda opened: references.is_kept(opened, number))
 
     def laid(
         self, setup: int | None = None, camera: str | None = None, *, drawn: bool = True
@@ -278,7 +318,9 @@ class Reader:
         except sqlite3.Error as problem:
             raise RecordError(f"{self.path}: {problem}") from problem
 
-    def _all(self, query: str, values: tuple[object, ...]) -> list[tuple[Any, ...]]:
+    def _all(
+        self, query: str, values: tuple[object, ...] | dict[str, object]
+    ) -> list[tuple[Any, ...]]:
         try:
             return self._ready().execute(query, values).fetchall()
         except sqlite3.Error as problem:

@@ -19,6 +19,7 @@ from tether.session.reader import Reader
 from tether.session.references import Candidate, Key
 from tether.session.roots import Roots
 from tether.session.schema import RecordError
+from tether.session.writing import Writing
 
 _log = logging.getLogger(__name__)
 
@@ -33,8 +34,8 @@ class ReferenceFrames:
     in the record, and the sharpest so far takes its place.
     """
 
-    def __init__(self, roots: Roots) -> None:
-        self._roots, self._folder = roots, roots.home
+    def __init__(self, roots: Roots, record: Writing) -> None:
+        self._roots, self._folder, self._record = roots, roots.home, record
         self._reader = Reader(roots.home)
         self._lock, self._loading = threading.Lock(), threading.Lock()
         self._held: OrderedDict[bytes, Reference] = OrderedDict()
@@ -55,27 +56,27 @@ class ReferenceFrames:
 
     def hold(self, judged: Judged) -> None:
         """Keep the pixels of a frame that may become the sharpest so far: they are here now."""
-        if judged.pixels is not None and judged.content and _may_be_sharpest(judged.judgement):
+        if judged.pixels is not None and judged.digest and _may_be_sharpest(judged.judgement):
             with self._lock:
-                self._hold(judged.content[2], judged.pixels)
+                self._hold(judged.digest, judged.pixels)
 
-    def taken(self, frame: Judgement, below: Path, setup: int | None = None) -> None:
+    def taken(self, frame: Judgement, row: int, setup: int | None = None) -> None:
         """Take in a frame that was recorded: it may be the sharpest so far, or not any more.
 
-        `below` is its file as the record names it, and `setup` its setup's id.
+        `row` is its id in the record, and `setup` its setup's.
         """
         try:
             if frame.verdict not in _FIT:
                 with self._lock:
-                    kept = self._reader.kept_as_reference(below)
+                    kept = self._reader.kept_as_reference(row)
                 if kept:
-                    references.drop(self._folder, below)
+                    references.drop(self._record, row)
             elif _may_be_sharpest(frame):
                 key = Key.of(setup, frame.camera, frame.exposure)
                 there = references.sharpest_so_far(self._candidates(key, named=True))
                 may = self._may_give_way(frame)
                 if there is None or there.number in may:
-                    references.keep(self._folder, key, below, may)
+                    references.keep(self._record, key, row, may)
         except RecordError as problem:
             _log.info("%s", problem)  # a later frame becomes the reference
 
@@ -140,7 +141,7 @@ class ReferenceFrames:
     def _keep(self, key: Key, one: Candidate) -> None:
         unfit = frozenset(number for number, _ in self._unfit)
         try:
-            references.keep(self._folder, key, one.path, unfit)
+            references.keep(self._record, key, one.number, unfit)
         except RecordError as problem:
             _log.info("%s", problem)  # it is found anew for the next frame
 
@@ -163,7 +164,8 @@ def _may_be_sharpest(frame: Judgement) -> bool:
 def _read(roots: Roots, one: Candidate) -> Reference:
     path = roots.home / one.path
     data = file.read(path, roots.within(path)).data
-    if file.digest(data) != one.digest:
+    # Of a frame of an older record no digest is known.
+    if one.digest is not None and file.digest(data) != one.digest:
         raise Unreadable("it was saved anew since it was judged")
     found = picture.read(data, path)
     return Reference(

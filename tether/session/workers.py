@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import threading
+import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
@@ -18,6 +19,13 @@ from tether.session.reference_frames import ReferenceFrames
 from tether.settings import Settings
 
 _log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True)
+class Begun:
+    """A worker has taken a frame."""
+
+    asked: Asked
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +59,7 @@ class Workers:
         self,
         backlog: Backlog,
         settings: Settings,
-        put: Callable[[Done | Finished], object],
+        put: Callable[[Begun | Done | Finished], object],
         areas: FixedAreas,
         plan: Plan,
         references: ReferenceFrames,
@@ -72,10 +80,14 @@ class Workers:
         for thread in self._threads:
             thread.start()
 
-    def join(self) -> None:
-        """Wait until the frames in hand are done, once the backlog is closed."""
+    def join(self, seconds: float | None = None) -> None:
+        """Wait until the frames in hand are done, once the backlog is closed; so long at most.
+
+        A frame that takes longer is left to itself: the next start judges it.
+        """
+        deadline = time.monotonic() + seconds if seconds is not None else None
         for thread in self._threads:
-            thread.join()
+            thread.join(None if deadline is None else max(0.0, deadline - time.monotonic()))
 
     def _work(self) -> None:
         while (task := self._backlog.take()) is not None:
@@ -85,6 +97,7 @@ class Workers:
                 self._judge(task)
 
     def _judge(self, asked: Asked) -> None:
+        self._put(Begun(asked))
         placed, anchor = self._place(asked)
         laying = anchor is None and placed.settings.area.fixed is not None
         try:
@@ -127,13 +140,13 @@ class Workers:
         except Exception:
             _log.exception("%s", later.asked.path)
             judged = None
-        if judged and judged.content is not None and judged.content[2] == later.digest:
+        if judged and judged.digest is not None and judged.digest == later.digest:
             self._complete(later.asked, judged, anchor)
         else:
             self._put(Finished(later.asked, None))
 
     def _place(self, asked: Asked) -> tuple[Placed, Anchor | None]:
-        placed = self._plan.of(asked.path, asked.arrived.timestamp())
+        placed = self._plan.of(asked.path, asked.came)
         return placed, self._areas.now(placed.id, placed.settings.area.fixed, asked.camera)
 
     def _complete(self, asked: Asked, judged: Judged, anchor: Anchor | None) -> None:
@@ -146,5 +159,5 @@ class Workers:
         if whole is not None:
             self._recent.add(whole)
             self._put(Finished(asked, whole))
-        elif judged.content is not None:
-            self._backlog.put_later(Later(asked, judged.content[2], anchor, anew=False))
+        elif judged.digest is not None:
+            self._backlog.put_later(Later(asked, judged.digest, anchor, anew=False))
