@@ -1,7 +1,9 @@
 from __future__ import annotations
 
 import asyncio
+import sqlite3
 import time
+from contextlib import closing
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -203,6 +205,19 @@ async def test_a_damaged_record_is_a_state_and_no_crash(folder: Path) -> None:
     app = Dashboard(folder)
     async with app.run_test(size=(80, 24)):
         await eventually(lambda: "not a database" in screen(app))
+
+
+async def test_a_frame_whose_evidence_is_damaged_is_no_crash(folder: Path, record: Record) -> None:
+    record.add(entry(1))
+    with closing(sqlite3.connect(record.path)) as opened:
+        opened.execute("""UPDATE frames SET evidence = '{"against": {"frame": "bowl"}}'""")
+        opened.commit()
+    app = Dashboard(folder)
+    async with app.run_test(size=(80, 24)):
+        await eventually(lambda: app.parts.detail is not None)
+        assert app.parts.detail is not None
+        assert "what a frame was judged by is damaged" in app.parts.detail.words
+        assert "bowl-0001" in screen(app)
 
 
 async def test_a_frame_renamed_over_another_takes_its_place(folder: Path, record: Record) -> None:

@@ -21,6 +21,7 @@ from tether.dashboard.messages import (
     Watched,
 )
 from tether.session import schema
+from tether.session.frame_evidence import FrameEvidence
 from tether.session.reader import Reader, Row
 from tether.session.schema import RecordError
 
@@ -176,7 +177,7 @@ class Feed(Thread):
             beside = Beside(reference.name, *_decoded(reference.crop)) if reference else None
         except (RecordError, ValueError, TypeError) as problem:
             words = f"the record cannot be read: {problem}"
-            return Detail(row.id, row.revision, {}, {}, None, words)
+            return Detail(row.id, row.revision, {}, FrameEvidence(), None, words)
         return Detail(row.id, row.revision, facts, evidence, grey, words, said, beside, chosen)
 
     def _in_words(self, problem: RecordError) -> str:

@@ -13,8 +13,8 @@ from tether import contract
 from tether.model import Judgement
 from tether.plain import plain
 from tether.session.coverage import BURST_S
+from tether.session.frame_evidence import FrameEvidence
 from tether.session.writing import Writing, next_revision
-from tether.verdict.taken import focusing
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +83,7 @@ class Record(Writing):
         """Store a frame with its evidence and crop; a frame judged before is replaced."""
         judgement = entry.judgement
         widest = judgement.measurement.widest if judgement.measurement else None
+        evidence = FrameEvidence.of(judgement)
         values = {
             "path": os.fsencode(entry.path),
             "raw": os.fsencode(entry.raw) if entry.raw else None,
@@ -98,7 +99,7 @@ class Record(Writing):
             "limit_px": judgement.limit_px,
             "name": plain(judgement.frame),
             "line": contract.line(judgement),
-            "evidence": _evidence(judgement),
+            "evidence": evidence.to_json() if evidence else None,
             "setup": entry.setup,
             "camera": judgement.camera,
             "taken": judgement.taken_s,
@@ -227,23 +228,3 @@ _BY_PATH = "(SELECT id FROM frames WHERE path = ?)"
 
 def _key(path: Path) -> tuple[bytes]:
     return (os.fsencode(path),)
-
-
-def _evidence(judgement: Judgement) -> str | None:
-    measurement, around, area = judgement.measurement, judgement.around, judgement.area
-    if measurement is None and judgement.size is None:
-        return None
-    more = {
-        "size": judgement.size,
-        "orientation": judgement.orientation,
-        "around": asdict(around) if around else None,
-        "focusing": focusing(judgement.exposure),
-        "notes": judgement.notes,
-        "lost": area.lost if area else "",
-        "slate_refused": judgement.slate_refused,
-        "limit_times": judgement.limit_times,
-        "judged_from": judgement.judged_from,
-        "eyes": [asdict(eye) for eye in judgement.eyes],
-        "against": asdict(judgement.against) if judgement.against else None,
-    }
-    return json.dumps((asdict(measurement) if measurement else {}) | more)
