@@ -79,9 +79,9 @@ class Judged:
     `file` is what was read, and `missed` is whether what was to be read was not there as it was
     wanted. `rest` is there while the rest of the frame has more to tell. It and `pixels` hold the
     whole frame in memory: let go of them soon. `pixels` are what later frames can be measured
-    against, of a frame that was measured itself. `against` is there where a reference was given and an area
-    found. `laid` is the fixed area of the settings as it lies over this frame, where that was asked
-    for.
+    against, of a frame that was measured itself. `against` is there where a reference was given and
+    an area found. `laid` is the fixed area of the settings as it lies over this frame, where that
+    was asked for.
     """
 
     judgement: Judgement

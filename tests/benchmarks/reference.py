@@ -104,9 +104,9 @@ def memory(folder: Path) -> None:
         one = judged(path, PRODUCT)
         assert one.file is not None
         entry = Entry(one.judgement, Path(path.name), one.file, one.digest, setup=setup)
-        record.add(entry)
+        row = record.add(entry)
         references.hold(one)
-        references.taken(one.judgement, Path(path.name), setup)
+        references.taken(one.judgement, row, setup)
         exposures.append(one.judgement.exposure)
         del one
         found: Answer = references.lookup(folder / "other.jpg", setup)(exposures[-1])

@@ -202,8 +202,8 @@ def test_a_watch_judges_by_a_drawn_area_from_the_next_frame_on(
     assert told.area.rect == LABEL
     assert "the camera moved too far" in told.notes[0]
     reader = Reader(folder)
-    assert "the camera moved too far" in reader.evidence(3)["lost"]
-    assert reader.evidence(2)["lost"] == ""
+    assert "the camera moved too far" in reader.evidence(3).lost
+    assert reader.evidence(2).lost == ""
 
 
 def test_the_settings_area_follows_from_the_first_frame_that_is_judged(

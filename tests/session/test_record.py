@@ -18,6 +18,7 @@ from tests.session.made import entry, judgement, raws, until
 from tether import contract
 from tether.frame.file import FileIdentity
 from tether.model import Around, EdgeWidth, Eye, Part, Rect, Verdict
+from tether.session.frame_evidence import FrameEvidence
 from tether.session.reader import Reader
 from tether.session.record import Place, Record, WatchState
 from tether.session.schema import NAME, RecordError
@@ -83,13 +84,9 @@ def test_the_evidence_says_how_large_the_frame_is_and_which_way_up(folder: Path)
     Record(folder).add(replace(made, judgement=told))
     reader = Reader(folder)
     evidence = reader.evidence(1)
-    assert (evidence["size"], evidence["orientation"]) == ([6000, 4000], 6)
-    assert evidence["around"]["still"] == 2
-    assert [(eye["part"], eye["width"]) for eye in evidence["eyes"]] == [
-        ("right eye", {"px": 3.1, "lo": 2.6, "hi": 3.7}),
-        ("left eye", None),
-    ]
-    assert reader.evidence(99) == {}
+    assert (evidence.size, evidence.orientation) == ((6000, 4000), 6)
+    assert (evidence.around, evidence.eyes) == (around, eyes)
+    assert reader.evidence(99) == FrameEvidence()
 
 
 def test_a_reader_is_told_of_what_is_new_only(folder: Path) -> None:

@@ -91,7 +91,7 @@ def test_a_soft_frame_is_alerted_at_its_verdict_and_told_once_it_is_whole(
     assert row.cause == "focus elsewhere"
     assert row.revision > 1  # the record's readers saw it change
     assert Reader(folder).crop(row.id)
-    assert Reader(folder).evidence(row.id)["around"]["still"] >= 0
+    assert Reader(folder).evidence(row.id).around == whole.around
     assert settled(folder)
 
 

@@ -73,7 +73,7 @@ def test_a_raw_alone_is_judged_until_its_jpeg_comes(folder: Path, watched: Begin
     assert running.told[0].verdict is Verdict.SOFT
     assert running.told[0].judged_from == "the raw's green samples"
     (row,) = Reader(folder).rows_since(0)
-    assert Reader(folder).evidence(row.id)["judged_from"] == "the raw's green samples"
+    assert Reader(folder).evidence(row.id).judged_from == "the raw's green samples"
     write(folder / "bowl.jpg", SHARP)
     running.until_told(2)
     assert [row.verdict for row in Reader(folder).rows_since(0)] == ["sharp"]

@@ -51,6 +51,9 @@ class Delivered:
 
     def note(self, path: str, file: FileIdentity) -> None:
         """Remember that the file was delivered."""
+        had, _ = self._files.get(path, (None, 0))
+        if had is not None:
+            self._whole.discard(had)
         self._files[path] = file, self._mount
         self._whole.add(file)
 

@@ -6,7 +6,6 @@ import logging
 import threading
 from collections.abc import Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
 from tether.frame.anchor import Anchor, coded, decoded
 from tether.frame.fixed import placed

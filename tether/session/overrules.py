@@ -16,6 +16,7 @@ from pathlib import Path
 from tether.model import Verdict
 from tether.plain import plain
 from tether.session import tries
+from tether.session.frame_evidence import FrameEvidence
 from tether.session.writing import Writing, next_revision, once
 from tether.verdict.limit import Leeway
 
@@ -61,17 +62,17 @@ def overrule(
         raise OverruleError("a reason is wanted, in a few words")
     with once(where) as opened:
         row = opened.execute(
-            "SELECT name, verdict, edge_width_lo, edge_width_hi, limit_px, "
-            "json_extract(evidence, '$.limit_times') FROM frames WHERE id = ?",
+            "SELECT name, verdict, edge_width_lo, edge_width_hi, limit_px, evidence "
+            "FROM frames WHERE id = ?",
             (number,),
         ).fetchone()
         if row is None:
             raise OverruleError("that frame is not in the record any more")
-        name, measured, lo, hi, limit_px, times = row
+        name, measured, lo, hi, limit_px, evidence = row
         if measured == verdict:
             raise OverruleError(f"it is measured {verdict} already")
         if feed:
-            _feed(opened, verdict, name, (lo, hi), limit_px, times)
+            _feed(opened, verdict, name, (lo, hi), limit_px, evidence)
         revision, before = next_revision(opened), tries.position(opened, number)
         opened.execute(
             "INSERT OR REPLACE INTO overrules VALUES (?, ?, ?, ?, ?)",
@@ -136,11 +137,14 @@ def _feed(
     name: str,
     interval: tuple[float | None, float | None],
     limit_px: float | None,
-    limit_times: float | None,
+    evidence: str | None,
 ) -> None:
     if limit_px is None:
         raise OverruleError("it has no limit that could follow")
-    own = limit_px / (limit_times or 1.0)
+    try:
+        own = limit_px / FrameEvidence.from_json(evidence).limit_times
+    except ValueError as problem:
+        raise OverruleError(f"its limit cannot be followed: {problem}") from problem
     before = leeway(opened)
     wanted = would_be_px(verdict, *interval, own * (before.times if before else 1.0))
     if wanted is None:

@@ -10,9 +10,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar
 
-from tether.model import Rect
+from tether import contract
+from tether.model import Against, EdgeWidth, Rect, Source
 from tether.session import coverage, lock, overrules, references, reshoots, schema, setups, turns
 from tether.session.coverage import Coverage
+from tether.session.frame_evidence import FrameEvidence
 from tether.session.laid import Laid, key
 from tether.session.record import WatchState
 from tether.session.references import Beside, Candidate, Key
@@ -25,11 +27,6 @@ from tether.verdict.limit import Leeway
 T = TypeVar("T")
 
 LAID_SINCE, SETUPS_SINCE, REMOVED_SINCE = 2, 3, 4  # the record's version
-
-_MEASURED = (
-    *("name", "arrived", "setup", "camera"),
-    *("edge_width_px", "edge_width_lo", "edge_width_hi", "limit_px", "relative_blur"),
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +52,20 @@ class Row:
     def stands(self) -> str:
         """The verdict that counts: the photographer's, else the measured one."""
         return self.overruled or self.verdict
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A frame that was measured: how wide, of what, against what; `arrived` in s since 1970."""
+
+    arrived: float
+    name: str
+    key: Key
+    source: Source
+    width: EdgeWidth
+    limit_px: float | None
+    relative_blur: float | None
+    against: Against | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,10 +215,10 @@ class Reader:
         found = self._all("SELECT line FROM frames WHERE id = ?", (number,))
         return dict(json.loads(found[0][0])) if found else None
 
-    def evidence(self, number: int) -> dict[str, Any]:
-        """What the frame was judged by, and its size and orientation; empty if nothing is kept."""
+    def evidence(self, number: int) -> FrameEvidence:
+        """What the frame was judged by, and its size and orientation; ValueError if damaged."""
         found = self._all("SELECT evidence FROM frames WHERE id = ?", (number,))
-        return dict(json.loads(found[0][0])) if found and found[0][0] else {}
+        return FrameEvidence.from_json(found[0][0] if found else None)
 
     def crop(self, number: int) -> bytes:
         """JPEG of the middle of the frame's focus area at 1:1, right way up; empty if none."""
@@ -229,25 +240,17 @@ class Reader:
             return None
         return self._asked(lambda opened: references.beside(opened, number))
 
-    def measured(self, last: int) -> list[dict[str, Any]]:
-        """Of the last so many frames those that were measured: how wide, of what, against what."""
+    def measured(self, last: int) -> list[Measured]:
+        """The last so many frames that were measured, the newest first."""
         if not self._since(SETUPS_SINCE):
             return []
         rows = self._all(
-            "SELECT name, arrived, setup, camera, edge_width_px, edge_width_lo, edge_width_hi, "
+            "SELECT arrived, name, setup, camera, edge_width_px, edge_width_lo, edge_width_hi, "
             "limit_px, relative_blur, line, evidence FROM frames WHERE edge_width_px IS NOT NULL "
             "AND slate IS NULL ORDER BY arrived DESC LIMIT ?",
             (last,),
         )
-        found = []
-        for *columns, line, evidence in rows:
-            told = dict(zip(_MEASURED, columns, strict=True))
-            taken, area = (json.loads(line)[key] for key in ("exposure", "area"))
-            told |= {key: taken[key] for key in ("lens", "f_number")}
-            found.append(
-                told | {"source": area["source"], "against": json.loads(evidence).get("against")}
-            )
-        return found
+        return [_measured(row) for row in rows]
 
     def reference_candidates(self, key: Key, *, named: bool) -> list[Candidate]:
         """Frames that may be the reference, first choice first: those named, or the sharpest."""
@@ -331,3 +334,21 @@ class Reader:
             return opened.execute(query).fetchone()[0]
         except sqlite3.Error as problem:
             raise RecordError(f"{self.path}: {problem}") from problem
+
+
+def _measured(row: tuple[Any, ...]) -> Measured:
+    arrived, name, setup, camera, px, lo, hi, limit_px, relative_blur, line, evidence = row
+    told = json.loads(line)
+    area, taken = contract.area(told), told["exposure"]
+    if area is None:
+        raise ValueError(f"{name} was measured, but not where")
+    return Measured(
+        arrived,
+        name,
+        Key(setup, camera, taken["lens"], taken["f_number"]),
+        area.source,
+        EdgeWidth(px, lo, hi),
+        limit_px,
+        relative_blur,
+        FrameEvidence.from_json(evidence).against,
+    )

@@ -15,10 +15,10 @@ from tether.frame.file import FileIdentity
 from tether.model import Judgement
 from tether.plain import plain
 from tether.session import tries
+from tether.session.frame_evidence import FrameEvidence
 from tether.session.schema import OWN
 from tether.session.tries import BURST_S
 from tether.session.writing import Writing, next_revision
-from tether.verdict.taken import focusing
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +108,7 @@ class Record(Writing):
         judgement = entry.judgement
         widest = judgement.measurement.widest if judgement.measurement else None
         arrived = judgement.arrived.timestamp()
+        evidence = FrameEvidence.of(judgement)
         values = {
             "path": os.fsencode(entry.path),
             "size": entry.file.size,
@@ -124,7 +125,7 @@ class Record(Writing):
             "limit_px": judgement.limit_px,
             "name": plain(judgement.frame),
             "line": contract.line(judgement),
-            "evidence": _evidence(judgement),
+            "evidence": evidence.to_json() if evidence else None,
             "setup": entry.setup,
             "camera": judgement.camera,
             "taken": judgement.taken_s,
@@ -313,23 +314,3 @@ def _put_raws(
             "VALUES (?, ?, ?, ?, ?, ?)",
             (os.fsencode(path), row, file.size, file.mtime_ns, file.device, file.inode),
         )
-
-
-def _evidence(judgement: Judgement) -> str | None:
-    measurement, around, area = judgement.measurement, judgement.around, judgement.area
-    if measurement is None and judgement.size is None:
-        return None
-    more = {
-        "size": judgement.size,
-        "orientation": judgement.orientation,
-        "around": asdict(around) if around else None,
-        "focusing": focusing(judgement.exposure),
-        "notes": judgement.notes,
-        "lost": area.lost if area else "",
-        "slate_refused": judgement.slate_refused,
-        "limit_times": judgement.limit_times,
-        "judged_from": judgement.judged_from,
-        "eyes": [asdict(eye) for eye in judgement.eyes],
-        "against": asdict(judgement.against) if judgement.against else None,
-    }
-    return json.dumps((asdict(measurement) if measurement else {}) | more)

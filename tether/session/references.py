@@ -13,7 +13,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from tether.model import Exposure, Eye, FocusArea, Part, Rect, Source
+from tether import contract
+from tether.model import Exposure, Eye, FocusArea
+from tether.session.frame_evidence import FrameEvidence
 from tether.session.writing import Writing, next_revision, once
 
 _LOOKED_THROUGH = 500  # frames of a setup, the last ones, among which the sharpest is looked for
@@ -202,8 +204,8 @@ def sharpest(opened: sqlite3.Connection, key: Key) -> list[Candidate]:
 def beside(opened: sqlite3.Connection, number: int) -> Beside | None:
     """The reference that a frame was measured against, else the one of frames taken as it was."""
     row = opened.execute("SELECT evidence FROM frames WHERE id = ?", (number,)).fetchone()
-    against = json.loads(row[0]).get("against") if row is not None and row[0] else None
-    found = _shown(opened, against["number"]) if against else None
+    against = FrameEvidence.from_json(row[0] if row is not None else None).against
+    found = _shown(opened, against.number) if against else None
     key = _key_of(opened, number)
     if found is None and key is not None:
         kept = opened.execute(
@@ -256,20 +258,14 @@ def _shown(opened: sqlite3.Connection, number: int | None) -> Beside | None:
 
 def _candidate(row: tuple[Any, ...]) -> Candidate:
     number, revision, path, digest, name, line, evidence, named, chosen = row
-    area = json.loads(line)["area"]
-    eyes = json.loads(evidence).get("eyes") or [] if evidence else []
     return Candidate(
         number,
         revision,
         Path(os.fsdecode(path)),
         digest,
         name,
-        FocusArea(_rect(area), Source(area["source"])) if area else None,
-        tuple(Eye(Part(one["part"]), _rect(one["rect"])) for one in eyes),
+        contract.area(json.loads(line)),
+        FrameEvidence.from_json(evidence).eyes,
         bool(named),
         bool(chosen),
     )
-
-
-def _rect(told: dict[str, Any]) -> Rect:
-    return Rect(told["x"], told["y"], told["width"], told["height"])
