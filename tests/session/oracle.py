@@ -30,7 +30,7 @@ from tests.sharpness.pictures import light
 from tether.arrivals.sweep import pictures_below
 from tether.commands import check
 from tether.frame import kinds
-from tether.session.pairing import key
+from tether.session.exposures import key
 from tether.session.schema import NAME
 from tether.settings import Settings
 

@@ -14,9 +14,9 @@ from tests.session.made import until
 from tests.session.running import Begin
 from tether.model import Verdict
 from tether.session.drifts import Drifts
-from tether.session.keeper import Keeper
 from tether.session.placing import Placing
 from tether.session.plan import Plan
+from tether.session.saving import Saving
 
 WHY = "the cat is on the keyboard"
 
@@ -24,10 +24,10 @@ WHY = "the cat is on the keyboard"
 def failing(step: Callable[..., Any], name: str) -> Callable[..., Any]:
     """The same step, but for whatever is asked of a file or frame of this name."""
 
-    def step_or_not(*told: object) -> object:
+    def step_or_not(*told: object, **more: object) -> object:
         if any(name in str(one) for one in told[1:]):
             raise RuntimeError(WHY)
-        return step(*told)
+        return step(*told, **more)
 
     return step_or_not
 
@@ -39,7 +39,7 @@ def failing(step: Callable[..., Any], name: str) -> Callable[..., Any]:
         (Placing, "arrived", True),
         (Drifts, "taken", True),
         (Plan, "of", False),
-        (Keeper, "keep", False),
+        (Saving, "keep", False),
     ],
 )
 def test_a_frame_for_which_a_step_fails_is_unjudged_and_the_others_are_judged(

@@ -234,6 +234,10 @@ class Frames:
         if elsewhere or self.stands(frame):
             self.ask(frame)
 
+    def has_its_place(self, frame: FrameInHand) -> bool:
+        """Whether no other file stands where its file stands, or stood."""
+        return self._files.has_its_place(frame.file)
+
     def stands(self, frame: FrameInHand) -> bool:
         """Whether its file is where it was, as it was; else it is looked for."""
         seen = look_at(str(frame.path))
@@ -255,6 +259,17 @@ class Frames:
         frame.digest = digest
         self._go(frame, State.JUDGED)
         return Outcome(news, pending)
+
+    def failed(self, frame: FrameInHand) -> bool:
+        """Whatever was to be done of a frame failed: it has no verdict, and gets none."""
+        if frame.state in {State.PASSED_OVER, State.RECORDED, State.REPLACED, State.GONE}:
+            return False
+        if frame.state not in {State.JUDGED, State.SECOND_LOOK}:
+            if frame.state in {State.SEEN, State.WAITING_FOR_PAIR}:
+                self._go(frame, State.WAITING)
+            self.judged(frame, None)
+        self.settled(frame, looked_through=True)
+        return True
 
     def settled(self, frame: FrameInHand, *, looked_through: bool) -> None:
         """The verdict of a frame is on its way to the record; its rest may still be looked at."""

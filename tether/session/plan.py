@@ -103,9 +103,14 @@ class Plan:
                 number = self.turns.at(came)
             listed = self._listed.get(number) if number is not None else None
             if listed is None:
-                return Placed(None, None, self._settings, leeway=self._leeway)
+                return self.nowhere
             settings = self._for(listed)
             return Placed(listed.id, listed.setup.name, settings, by_folder, self._leeway)
+
+    @property
+    def nowhere(self) -> Placed:
+        """Where a frame belongs that is of no setup."""
+        return Placed(None, None, self._settings, leeway=self._leeway)
 
     def settings(self, number: int | None) -> Settings:
         """What frames of the setup of this id are judged by."""

@@ -85,15 +85,17 @@ class Saving:
             while self._steps:
                 self._steps[0]()
                 del self._steps[0]
-            while self._judged:
-                number, (frame, judgement, unfinished) = next(iter(self._judged.items()))
+            for number, (frame, judgement, unfinished) in list(self._judged.items()):
+                # One whose place another has may turn up elsewhere yet.
+                if not self._frames.has_its_place(frame):
+                    continue
                 row = self._record.add(self._entry(frame, judgement, unfinished=unfinished))
                 del self._judged[number]
                 self._renewed.pop(number, None)
                 self._frames.recorded(frame, row)
             while self._renewed:
                 number, frame = next(iter(self._renewed.items()))
-                if frame.row is not None:
+                if frame.row is not None and self._frames.has_its_place(frame):
                     self._record.renew(self._place(frame, frame.row))
                 del self._renewed[number]
             if self._state is not None and self._state != self._told:

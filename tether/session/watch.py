@@ -5,7 +5,7 @@ from __future__ import annotations
 import logging
 import threading
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import ExitStack
 from dataclasses import replace
 from functools import partial
@@ -175,16 +175,18 @@ class Watch:
         try:
             self._take(item)
         except Exception as problem:
-            _log.exception("%s", item)
-            _guarded(partial(self._failed, item, problem))
+            _log.exception("taking in a %s failed", type(item).__name__)
+            if isinstance(item, Whole):
+                self._fail(self._frames.at(item), problem)
+            elif isinstance(item, Done | Finished):
+                self._fail(self._frames.asked(item.asked), problem)
 
     def _take(self, item: Item) -> None:
         match item:
             case Whole():
                 # What was there before, and is only seen once more, turns to no setup.
                 if self._frames.seen(item):
-                    when = item.when.timestamp()
-                    _guarded(partial(self._placing.arrived, item.path, when))
+                    self._placing.arrived(item.path, item.when.timestamp())
             case Vanished(path):
                 self._frames.vanished(path)
             case Begun(asked):
@@ -201,51 +203,62 @@ class Watch:
             case Adjusted():
                 self._next_shots.adjusted(item)
 
-    def _failed(self, item: Item, problem: Exception) -> None:
+    def _fail(self, frame: FrameInHand | None, problem: Exception) -> None:
         """A frame that something went wrong with is unjudged, with the reason."""
-        if isinstance(item, Whole):
-            frame: FrameInHand | None = self._frames.at(item)
-        elif isinstance(item, Done | Finished):
-            frame = self._frames.asked(item.asked)
-        else:
+        if frame is None or not self._frames.failed(frame):
             return
-        if frame is None or frame.state in {State.PASSED_OVER, State.RECORDED, State.GONE}:
-            return
-        if frame.state is not State.JUDGED and frame.state is not State.SECOND_LOOK:
-            self._frames.judged(frame, None)
-        self._frames.settled(frame, looked_through=True)
         why = f"taking it in failed ({type(problem).__name__}: {problem})"
         judgement = unreadable(self._frames.question(frame), why)
-        self._saving.keep(frame, judgement, unfinished=False)
+        _guarded(partial(self._saving.keep, frame, judgement, unfinished=False))
         self._tell_whole(frame, judgement)
+
+    def _for_each(
+        self, frames: Iterable[FrameInHand], step: Callable[[FrameInHand], object]
+    ) -> None:
+        """Do a step for each frame; one that it fails for is unjudged."""
+        for frame in frames:
+            try:
+                step(frame)
+            except Exception as problem:
+                _log.exception("%s", frame.path)
+                self._fail(frame, problem)
 
     def _settle(self) -> None:
         """Do what follows from what has happened to files."""
         changes = self._frames.changes()
         for number in changes.withdraw:
             self._backlog.withdraw(number)
-        for frame in changes.renew.values():
-            if frame.state is State.WAITING and frame.number not in changes.ask:
-                asked = self._frames.question(frame)
-                if self._backlog.renew(asked):
-                    frame.question = asked
-        for frame in changes.ask.values():
-            if frame.state is State.WAITING and frame.question is not None:
-                self._frames.place(frame, self._plan.of(frame.path, frame.came).id)
-                self._backlog.put(frame.question, from_before=frame.swept)
+        self._for_each(
+            (one for one in changes.renew.values() if one.number not in changes.ask), self._reword
+        )
+        self._for_each(changes.ask.values(), self._queue)
         self._saving.take(changes)
         self._second_look.take(changes)
-        for frame in changes.gone:
-            asked = self._frames.question(frame)
-            self._store(frame, Judged(unreadable(asked, GONE), None), unfinished=False)
+        self._for_each(changes.gone, self._store_gone)
         if changes.remove or changes.renew or changes.passed_over:
             self._saving.flush()
+
+    def _reword(self, frame: FrameInHand) -> None:
+        """Have a frame that waits be looked for where its file lies now."""
+        if frame.state is State.WAITING:
+            asked = self._frames.question(frame)
+            if self._backlog.renew(asked):
+                frame.question = asked
+
+    def _queue(self, frame: FrameInHand) -> None:
+        if frame.state is State.WAITING and frame.question is not None:
+            self._frames.place(frame, self._plan.of(frame.path, frame.came).id)
+            self._backlog.put(frame.question, from_before=frame.swept)
+
+    def _store_gone(self, frame: FrameInHand) -> None:
+        asked = self._frames.question(frame)
+        self._store(frame, Judged(unreadable(asked, GONE), None), unfinished=False)
 
     def _done(self, done: Done) -> None:
         frame = self._frames.asked(done.asked)
         if frame is None:
             return  # saved anew since: the judgement of what stands there now will follow
-        if done.judged.missed:
+        if done.judged.missed or not self._frames.has_its_place(frame):
             self._frames.missed(frame)
             return
         placed = self._plan.of(frame.path, frame.came)
@@ -264,7 +277,6 @@ class Watch:
             if unfinished:
                 self._second_look.resume([frame], looked_at=True)
             return
-        self._frames.settled(frame, looked_through=not unfinished)
         judgement = self._named(frame, judged.judgement)
         # A slate that is saved anew says what it said at its own time, not now.
         if judgement.slate:
@@ -276,8 +288,8 @@ class Watch:
         judgement = self._drifts.taken(replace(judgement, setup=placed.name), placed.id)
         self._next_shots.taken(judgement)
         judgement = self._keep(frame, judgement, unfinished=unfinished)
-        if frame.row is not None:
-            self._references.taken(judgement, frame.row, placed.id)
+        self._frames.settled(frame, looked_through=not unfinished)
+        self._may_be_reference(frame, judgement, placed)
         if unfinished:
             self._second_look.begin(frame, judgement)
         if outcome.news and not judgement.slate and not frame.quiet:
@@ -297,8 +309,7 @@ class Watch:
         )
         judgement = self._keep(frame, judgement, unfinished=False)
         if another:
-            if frame.row is not None:
-                self._references.taken(judgement, frame.row, placed.id)
+            self._may_be_reference(frame, judgement, placed)
             if not frame.quiet:
                 self._alert(judgement, placed)
         if not told:
@@ -318,6 +329,10 @@ class Watch:
             return judgement
         said = f"not recorded yet: {why}"
         return replace(judgement, error="; ".join(filter(None, (judgement.error, said))))
+
+    def _may_be_reference(self, frame: FrameInHand, judgement: Judgement, placed: Placed) -> None:
+        if frame.row is not None:
+            _guarded(partial(self._references.taken, judgement, frame.row, placed.id))
 
     def _alert(self, judgement: Judgement, placed: Placed) -> None:
         in_danger = self._placing.uncovered(placed)

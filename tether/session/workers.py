@@ -98,9 +98,10 @@ class Workers:
 
     def _judge(self, asked: Asked) -> None:
         self._put(Begun(asked))
-        placed, anchor = self._place(asked)
-        laying = anchor is None and placed.settings.area.fixed is not None
+        placed, anchor = self._plan.nowhere, None
         try:
+            placed, anchor = self._place(asked)
+            laying = anchor is None and placed.settings.area.fixed is not None
             judged = judge(
                 asked,
                 placed.settings,
@@ -126,9 +127,10 @@ class Workers:
             self._recent.add(judged.judgement)
 
     def _look_again(self, later: Later) -> None:
-        placed, now = self._place(later.asked)
-        anchor = now if later.anew else later.anchor
+        anchor = later.anchor
         try:
+            placed, now = self._place(later.asked)
+            anchor = now if later.anew else anchor
             judged = judge(
                 later.asked,
                 placed.settings,
