@@ -86,6 +86,10 @@ class Verdict:
     width_px: float | None
     error: str | None = None
 
+    def __str__(self) -> str:
+        width = f"{self.width_px:.3f} px" if self.width_px is not None else "no width"
+        return ", ".join(filter(None, (self.verdict, width, self.error)))
+
     def same(self, other: Verdict) -> bool:
         """Whether both tell of one content."""
         if self.width_px is None or other.width_px is None:
@@ -101,6 +105,10 @@ class Recorded:
     path: Path
     found: Verdict
     raws: frozenset[Path]
+
+    def __str__(self) -> str:
+        beside = "".join(f", with {raw}" for raw in sorted(self.raws))
+        return f"{self.number} {self.path}{beside}: {self.found}"
 
 
 @cache
@@ -162,6 +170,7 @@ def faults(
     folder: Path,
     passed: Collection[Path] = (),
     open_to_both: Collection[Path] = (),
+    gone: Collection[Path] | None = None,
 ) -> list[str]:
     """Where the record is not true to the folder, a sentence each.
 
@@ -173,9 +182,12 @@ def faults(
     folder
         With nobody writing in it.
     passed
-        Files that are no frames of the session, by their paths below the folder.
+        Files that are no frames of the session, by their paths below the folder. A raw of them
+        may belong to the frame of a picture that came later.
     open_to_both
         Files that may be frames or not.
+    gone
+        Files whose rows may be there still; None if those of all that are not there may.
     """
     rows = recorded(folder)
     named = Counter(path for row in rows for path in (row.path, *row.raws))
@@ -190,9 +202,12 @@ def faults(
             found.append(f"{row.path} is the raw of a picture, and has a row of its own")
     judged = {row.path for row in rows}
     free = {*passed, *open_to_both}
+    if gone is not None:
+        ghosts = judged - there - set(gone)
+        found += [f"{path} is recorded still: its file was renamed" for path in ghosts]
     for path in exposures - judged - free:
         found.append(f"{path} is not recorded")
-    for path in there & {*passed} & {*named}:
+    for path in judged & {*passed}:
         found.append(f"{path} was passed over, and is recorded")
     for raw in there - exposures - free:
         beside = {one for one in exposures if not kinds.is_raw(one) and key(one) == key(raw)}
@@ -205,27 +220,31 @@ def settle(
     folder: Path,
     faults_now: Callable[[], list[str]],
     alive: Callable[[], bool],
-    *,
-    still_s: float = 4.0,
-    most_s: float = 40.0,
+    arrived: Callable[[], bool] = lambda: True,
 ) -> list[str]:
     """Wait until the record is true to the folder and stays so; what is wrong if it never is.
 
-    It never will be once nothing waits and nothing has changed for `still_s`, or after `most_s`.
+    It never will be once everything has `arrived`, nothing waits for its verdict, and nothing has
+    changed for a while.
     """
-    deadline = time.monotonic() + most_s
+    deadline, good = time.monotonic() + _MOST_S, 0
     before: object = None
-    since, good = time.monotonic(), 0
     while alive():
-        wait, mark = waiting(folder)
+        waits, mark = waiting(folder)
+        at_rest = arrived() and not waits
         wrong = faults_now()
-        good = good + 1 if not wrong and not wait else 0
-        if good > 2:
+        good = good + 1 if at_rest and not wrong else 0
+        if good * _LOOK_S > _STAYS_S:
             return []
         now = time.monotonic()
-        if (mark, wrong) != before:
+        if before != (mark, wrong) or not at_rest:
             before, since = (mark, wrong), now
-        if (wrong and not wait and now - since > still_s) or now > deadline:
+        if (wrong and now - since > _STILL_S) or now > deadline:
             return wrong or ["something waits for ever"]
-        time.sleep(0.05)
+        time.sleep(_LOOK_S)
     return ["the watch has ended by itself", *faults_now()]
+
+
+_LOOK_S = 0.1
+_STAYS_S = 0.35  # more than a raw waits for its picture
+_STILL_S, _MOST_S = 4.0, 40.0
