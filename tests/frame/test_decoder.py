@@ -14,6 +14,7 @@ import pytest
 from mocks.raw import dng, mosaic
 from tests.frame.test_fence import ROOT, gone, stopped
 from tests.pictures import jpeg, portrait
+from tests.session.made import until
 from tests.sharpness.pictures import light
 from tether.frame.decoder import Decoder
 from tether.frame.file import Unreadable
@@ -94,6 +95,30 @@ def test_a_file_that_asks_for_too_much_memory_gets_none() -> None:
     try:
         with pytest.raises(Unreadable, match="asks for too much"):
             made.decode("raw", RAW)
+    finally:
+        made.close()
+
+
+def test_a_failure_that_nobody_foresaw_costs_the_frame_and_not_the_decoder(
+    caplog: pytest.LogCaptureFixture,
+) -> None:
+    caplog.set_level("INFO", "tether.frame.reader")
+    code = (
+        f"import sys; sys.path[:] = {[str(ROOT), *sys.path]!r}\n"
+        "from tether.frame import decoding, raw\n"
+        "read = raw.read\n"
+        "def failing(source, allow): return read(source, allow) if len(source) % 2 else {}['hue']\n"
+        "raw.read = failing\ndecoding.serve(5.0)"
+    )
+    made = Decoder(10.0, [sys.executable, "-c", code])
+    try:
+        even, odd = (RAW + bytes(len(RAW) % 2 + more) for more in (0, 1))
+        with pytest.raises(Unreadable, match=r"decoding it failed \(KeyError: 'hue'\)"):
+            made.decode("raw", even)
+        first = made.pid
+        assert made.decode("raw", odd).luma.shape == (100, 120)
+        assert (made.pid, made.restarts) == (first, 0)
+        until(lambda: "Traceback" in caplog.text)
     finally:
         made.close()
 

@@ -10,6 +10,7 @@ import threading
 import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from pathlib import Path
 
 import psutil
@@ -154,6 +155,25 @@ def test_a_file_that_asks_for_too_much_memory_gets_none() -> None:
         "tags.read = greedy\nfenced.serve(2.0)"
     )
     assert "asked for more than 200 MB" in gone_wrong(code, 5.0).problems[0]
+
+
+def test_a_failure_that_nobody_foresaw_costs_the_metadata_and_not_the_reader() -> None:
+    code = (
+        f"import sys; sys.path[:] = {[str(ROOT), *sys.path]!r}\n"
+        "from tether.frame import fenced, tags\n"
+        "read = tags.read\n"
+        "def failing(data, *size): return read(data, *size) if size[0] == 512 else {}['hue']\n"
+        "tags.read = failing\nfenced.serve(2.0)"
+    )
+    fence = Fence(5.0, [sys.executable, "-c", code])
+    try:
+        problems = fence.read(replace(GOOD, width=511)).problems
+        assert problems == ("its metadata could not be read: judged without it",)
+        first = fence.pid
+        assert fence.read(GOOD).orientation == 6
+        assert (fence.pid, fence.restarts) == (first, 0)
+    finally:
+        fence.close()
 
 
 def test_what_it_prints_goes_to_the_log_and_not_to_the_screen(

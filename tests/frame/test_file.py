@@ -1,4 +1,4 @@
-"""A file's bytes, and what the system says of it."""
+"""A file's bytes, what the system says of it, and a digest that tells every change."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from tether.frame.file import Changing, FileIdentity, Unreadable, identity, read
+from tether.frame.file import Changing, FileIdentity, Unreadable, digest, identity, read
 
 LARGE = 100_000_000  # takes tens of milliseconds to read: the writer beside it comes to its turn
 
@@ -99,3 +99,17 @@ def test_whatever_the_system_says_fits_the_record(tmp_path: Path) -> None:
         rows = opened.execute("SELECT * FROM seen").fetchall()
     assert [FileIdentity(*row) for row in rows] == seen
     assert len(set(seen)) == 3
+
+
+@pytest.mark.parametrize("size", [5, 5_000, 20_000_000])
+def test_a_digest_tells_any_byte_from_another(size: int) -> None:
+    data = bytearray(size)
+    seen = {digest(data)}
+    places = {0, size // 3, size // 2, size - 1}
+    for at in places:
+        data[at] ^= 1
+        seen.add(digest(data))
+        data[at] ^= 1
+    assert len(seen) == 1 + len(places)
+    assert {len(one) for one in seen} == {16}
+    assert digest(data) == digest(bytes(size)) != digest(bytes(size + 1))

@@ -62,6 +62,8 @@ class Fence(Guarded):
                 self.anew()
             if told.get("changed") and request.file is not None:
                 return self._asked(replace(request, file=None))
+            if told.get("failed"):
+                return _without("could not be read")
             if told["tags"] is None:
                 return _without(f"asked for more than {GROWTH_BYTES // 10**6} MB")
             return _form().validate_python(told["tags"])

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import errno
-import hashlib
-import mmap
 import os
 import stat
 from dataclasses import dataclass
 from pathlib import Path
 
+import xxhash
+
 # Above any camera's file (a 150-megapixel raw is near 300 MB); below what fills a laptop's memory.
 LARGEST_BYTES = 1_000_000_000
 GONE = "not there, or gone before it could be read"
-_SAMPLES, _SAMPLE_BYTES = 64, 4096
+_AT_A_TIME = 1 << 20
 
 
 class Unreadable(Exception):
@@ -146,17 +146,22 @@ def read(
         raise Unreadable(_sentence(problem)) from problem
 
 
-def digest(data: bytes | mmap.mmap) -> bytes:
-    """Sixteen bytes that change when the picture does: a hash of its ends and of samples between.
+def digest(data: bytes | bytearray) -> bytes:
+    """Sixteen bytes that change when any byte does: XXH3 of 128 bits.
 
-    Entropy-coded pixels change all along the file when any of them does, so samples suffice and
-    cost a hundredth of reading it all.
+    It tells changes, not forgeries, at the speed of memory: a raw of 50 MB costs 5 ms, a tenth of
+    reading it. SHA-256, where the processor does it in hardware, takes seven times as long.
     """
-    total = hashlib.blake2b(len(data).to_bytes(8, "little"), digest_size=16)
-    step = max(_SAMPLE_BYTES, len(data) // _SAMPLES)
-    for start in range(0, len(data), step):
-        total.update(data[start : start + _SAMPLE_BYTES])
-    total.update(data[-_SAMPLE_BYTES:])
+    return xxhash.xxh3_128_digest(data)
+
+
+def digest_of_open(number: int) -> bytes:
+    """The same of a whole file that is open by this descriptor."""
+    # Read and not mapped: what is mapped kills its reader when somebody cuts the file short.
+    total, at = xxhash.xxh3_128(), 0
+    while part := os.pread(number, _AT_A_TIME, at):
+        total.update(part)
+        at += len(part)
     return total.digest()
 
 
