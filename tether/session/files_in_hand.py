@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TypeVar
@@ -21,6 +22,7 @@ class FilesInHand:
         self._at: dict[Path, FileInHand] = {}
         self._same: dict[_Stat, list[FileInHand]] = {}
         self._lost: dict[tuple[int, int], list[FileInHand]] = {}
+        self._alike: Counter[tuple[int, int]] = Counter()
 
     def __iter__(self) -> Iterator[FileInHand]:
         return iter(self._owners)
@@ -30,6 +32,7 @@ class FilesInHand:
         self._owners[file] = frame
         self._at[file.path] = file
         self._same.setdefault(_stat(file.identity), []).append(file)
+        self._alike[_size_and_time(file.identity)] += 1
         if not file.there:
             self._lost.setdefault(_size_and_time(file.identity), []).append(file)
 
@@ -52,6 +55,10 @@ class FilesInHand:
     def same(self, identity: FileIdentity) -> list[FileInHand]:
         """Files of this very inode, size and time of change: links to one file are several."""
         return list(self._same.get(_stat(identity), ())) if identity.inode else []
+
+    def ambiguous(self, identity: FileIdentity) -> bool:
+        """Whether several files have this size and time: an inode may pass from one to another."""
+        return self._alike[_size_and_time(identity)] > 1
 
     def lost_like(self, identity: FileIdentity) -> list[FileInHand]:
         """Files of this size and time of change that are not where they were."""
@@ -78,7 +85,10 @@ class FilesInHand:
 
     def drop(self, file: FileInHand) -> None:
         """Know nothing more of a file."""
-        self._owners.pop(file, None)
+        if self._owners.pop(file, None) is not None:
+            self._alike[_size_and_time(file.identity)] -= 1
+            if not self._alike[_size_and_time(file.identity)]:
+                del self._alike[_size_and_time(file.identity)]
         if self._at.get(file.path) is file:
             del self._at[file.path]
         _remove(self._same, _stat(file.identity), file)

@@ -14,7 +14,7 @@ from pathlib import Path
 from tether.arrivals.source import Whole
 from tether.arrivals.whole import look_at
 from tether.frame import kinds
-from tether.frame.file import FileIdentity
+from tether.frame.file import FileIdentity, Unreadable, digest, read
 from tether.judge import Asked
 from tether.session.exposures import Exposures
 from tether.session.files_in_hand import FilesInHand
@@ -323,7 +323,9 @@ class Frames:
             if self._files.owner(file).state is State.REPLACED:
                 continue
             here = look_at(str(file.path)) if file.there and file.path != whole.path else None
-            if here is None or not here.same_as(file.identity):
+            if here is not None and here.same_as(file.identity):
+                continue
+            if not self._files.ambiguous(whole.file) or self._same_bytes(file, whole.path):
                 return file
         # A card put in anew may number its files anew, and of what was passed over nothing but
         # size and time are known. Of the others the digest will tell.
@@ -332,6 +334,16 @@ class Frames:
             if passed_over and file.identity.device != whole.file.device:
                 return file
         return None
+
+    def _same_bytes(self, file: FileInHand, path: Path) -> bool:
+        """Whether what lies there is a file's own bytes; of what was never read only a guess."""
+        frame = self._files.owner(file)
+        if file is not frame.file or frame.digest is None:
+            return True
+        try:
+            return digest(read(path).data) == frame.digest
+        except (Unreadable, MemoryError):
+            return False
 
     def _move(self, file: FileInHand, path: Path, identity: FileIdentity) -> None:
         """A file that is known lies elsewhere now."""
@@ -345,7 +357,7 @@ class Frames:
             self._files.move(file, path, identity)
             self._stand_alone(file, frame)
             return
-        was = file.path
+        was, uncertain = file.path, self._files.ambiguous(identity)
         self._part(frame)
         self._files.move(file, path, identity)
         self._find(frame)
@@ -357,6 +369,8 @@ class Frames:
         else:
             self._changes.renew[frame.number] = frame
         self._join(frame)
+        if uncertain and frame.waits:
+            self.ask(frame)  # whatever a worker has read may have been another's
 
     def _evict(self, file: FileInHand, loser: FrameInHand) -> None:
         """Another file has the place of this one, which may turn up elsewhere."""
