@@ -28,9 +28,10 @@ class FilesInHand:
         return iter(self._owners)
 
     def add(self, file: FileInHand, frame: FrameInHand) -> None:
-        """Take in a file; whatever had its place has it no more."""
+        """Take in a file; if it is there, whatever had its place has it no more."""
         self._owners[file] = frame
-        self._at[file.path] = file
+        if file.there or file.path not in self._at:
+            self._at[file.path] = file
         self._same.setdefault(_stat(file.identity), []).append(file)
         self._alike[_size_and_time(file.identity)] += 1
         if not file.there:

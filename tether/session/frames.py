@@ -103,9 +103,11 @@ class Frames:
             self._join(frame, absorbing=False)
         now = datetime.now().astimezone()
         for file in passed_over:
-            if self._files.at(file.path) is None:
-                frame = self._frame(file, now, now.timestamp())
-                frame.state = State.PASSED_OVER
+            # Another may have its place, where it is elsewhere by now.
+            file.there = self._files.at(file.path) is None
+            frame = self._frame(file, now, now.timestamp())
+            frame.state = State.PASSED_OVER
+            if file.there:
                 self._join(frame, absorbing=False)
 
     def number(self) -> int:
@@ -382,10 +384,7 @@ class Frames:
             return
         self._part(loser)
         self._files.lose(file)
-        if loser.state is State.PASSED_OVER:
-            loser.move(State.REPLACED)
-            self._forget(loser)
-        else:
+        if loser.state is not State.PASSED_OVER:  # of those it is enough to know them again
             self._lose(loser)
 
     def _back(self, file: FileInHand, identity: FileIdentity) -> None:

@@ -250,9 +250,11 @@ class Record(Writing):
         """Follow files that were passed over to where they lie now."""
         moved = list(moves)
         with self.transaction() as opened:
+            # By what they are, too: another that was passed over may have taken the place.
             opened.executemany(
-                "DELETE FROM passed_over WHERE path = ?",
-                [(os.fsencode(old),) for old, _, _ in moved],
+                "DELETE FROM passed_over WHERE path = ? AND size = ? AND mtime_ns = ? "
+                "AND ifnull(inode, 0) IN (0, ?)",
+                [(os.fsencode(old), one.size, one.mtime_ns, one.inode) for old, _, one in moved],
             )
             _pass_over(opened, ((new, file) for _, new, file in moved))
 
