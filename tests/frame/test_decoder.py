@@ -6,6 +6,7 @@ import os
 import signal
 import sys
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import numpy as np
@@ -18,6 +19,7 @@ from tests.session.made import until
 from tests.sharpness.pictures import light
 from tether.frame.decoder import Decoder
 from tether.frame.file import Unreadable
+from tether.frame.guarded import Closed
 
 RAW = dng(mosaic(light(portrait())[:100, :120]))
 OTHER = dng(mosaic(light(portrait())[:90, :80]), jpeg(portrait()[:90, :80]))
@@ -74,6 +76,57 @@ def test_after_one_that_hung_the_next_is_read(decoder: Decoder) -> None:
         assert short.decode("raw", OTHER).luma.shape == (90, 80)
     finally:
         short.close()
+
+
+def hanging_over_raw(begun: Path, seconds: float) -> list[str]:
+    """A decoder that hangs over `RAW` alone, and makes a file to say that it has begun to."""
+    code = (
+        f"import pathlib, sys, time; sys.path[:] = {[str(ROOT), *sys.path]!r}\n"
+        "from tether.frame import decoding, raw\n"
+        "read = raw.read\n"
+        "def hanging(source, allow):\n"
+        f"    if len(source) == {len(RAW)}: pathlib.Path({str(begun)!r}).touch(); time.sleep(600)\n"
+        "    return read(source, allow)\n"
+        f"raw.read = hanging\ndecoding.serve({seconds})"
+    )
+    return [sys.executable, "-c", code]
+
+
+def test_one_that_hangs_delays_no_other(tmp_path: Path) -> None:
+    made = Decoder(5.0, hanging_over_raw(begun := tmp_path / "begun", 5.0), idle_s=0.3)
+    try:
+        with ThreadPoolExecutor(1) as pool:
+            hanging = pool.submit(made.decode, "raw", RAW)
+            until(begun.exists)
+            for _ in range(3):
+                assert made.decode("raw", OTHER).luma.shape == (90, 80)
+                assert not hanging.done()
+            assert len(made.pids) == 2
+            with pytest.raises(Unreadable, match="longer than 5 s"):
+                hanging.result()
+        until(lambda: len(made.pids) == 1)  # nobody needs a second one any more
+        assert made.decode("raw", OTHER).luma.shape == (90, 80)
+        assert len(made.pids) == 1
+    finally:
+        made.close()
+
+
+def test_closed_it_waits_for_nothing_and_a_file_in_hand_is_not_unreadable(tmp_path: Path) -> None:
+    made = Decoder(600.0, hanging_over_raw(begun := tmp_path / "begun", 600.0))
+    with ThreadPoolExecutor(1) as pool:
+        hanging = pool.submit(made.decode, "raw", RAW)
+        until(begun.exists)
+        (pid,) = made.pids
+        made.close()
+        with pytest.raises(Closed):
+            hanging.result()
+    until(lambda: gone(pid))
+    with pytest.raises(Closed):
+        made.decode("raw", OTHER)
+    assert made.pids == []
+    made.open()
+    assert made.decode("raw", OTHER).luma.shape == (90, 80)
+    made.close()
 
 
 def test_one_killed_between_two_files_is_replaced(decoder: Decoder) -> None:

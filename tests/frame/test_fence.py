@@ -20,6 +20,7 @@ from tests.frame.test_tags import SHOT
 from tests.pictures import grey, jpeg
 from tests.session.made import until
 from tether.frame.fence import Fence
+from tether.frame.guarded import Closed
 from tether.frame.tags import Tags
 from tether.frame.wire import Request
 
@@ -131,6 +132,29 @@ def test_a_large_file_is_not_stuck_before_a_reader_that_does_not_read(fence: Fen
     assert "took longer than 1 s" in fence.read(large).problems[0]
 
 
+def test_one_that_hangs_delays_no_other(tmp_path: Path) -> None:
+    begun = tmp_path / "begun"
+    code = (
+        f"import pathlib, sys, time; sys.path[:] = {[str(ROOT), *sys.path]!r}\n"
+        "from tether.frame import fenced, tags\n"
+        "read = tags.read\n"
+        "def hanging(data, *size):\n"
+        f"    if size[0] == 511: pathlib.Path({str(begun)!r}).touch(); time.sleep(600)\n"
+        "    return read(data, *size)\n"
+        "tags.read = hanging\nfenced.serve(5.0)"
+    )
+    fence = Fence(5.0, [sys.executable, "-c", code])
+    with ThreadPoolExecutor(1) as pool:
+        hanging = pool.submit(fence.read, replace(GOOD, width=511))
+        until(begun.exists)
+        for _ in range(3):
+            assert fence.read(GOOD).orientation == 6
+            assert not hanging.done()
+        fence.close()
+        with pytest.raises(Closed):
+            hanging.result()
+
+
 def test_threads_take_turns(fence: Fence) -> None:
     whole = fence.read(GOOD)
     with ThreadPoolExecutor(8) as pool:
@@ -195,6 +219,7 @@ import sys, time
 sys.path[:] = {[str(ROOT), *sys.path]!r}
 from tests.frame.test_fence import GOOD, HANGS
 from tether.frame.fence import Fence
+from tether.frame.guarded import Closed
 fence = Fence()
 fence.read(GOOD)
 print(fence.pid, flush=True)

@@ -27,7 +27,7 @@ from tether.commands.second_screen import SecondScreen
 with SecondScreen(Path(sys.argv[1]), "127.0.0.1", int(sys.argv[2]), picture=False) as page:
     while not page.invitation().address:
         time.sleep(0.05)
-    print(page._running.pid, flush=True)
+    print(page.pid, flush=True)
     time.sleep(600)
 """
 

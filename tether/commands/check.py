@@ -117,6 +117,7 @@ def _judged(
     from concurrent.futures import Future, ThreadPoolExecutor
     from datetime import datetime
 
+    from tether.frame import processes
     from tether.judge import Asked, judge_whole, warm
     from tether.session.exposures import frame_name
 
@@ -139,3 +140,4 @@ def _judged(
                 yield running.popleft().result()
         finally:
             pool.shutdown(wait=False, cancel_futures=True)
+            processes.end()  # interrupted, a file that hangs is not waited for
