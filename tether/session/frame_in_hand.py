@@ -63,12 +63,14 @@ class WrongMove(Exception):
 class FileInHand:
     """One file of a frame, judged or the raw beside it, and where it lies.
 
-    `there` is False once it is not at `path` any more, and nobody knows where it is.
+    `there` is False once it is not at `path` any more, and nobody knows where it is. `passed_over`:
+    it was there before the session, and is no frame by itself.
     """
 
     path: Path
     identity: FileIdentity
     there: bool = True
+    passed_over: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -103,8 +103,12 @@ class Frames:
             self._join(frame, absorbing=False)
         now = datetime.now().astimezone()
         for file in passed_over:
-            # Another may have its place, where it is elsewhere by now.
-            file.there = self._files.at(file.path) is None
+            # Another may have its place, where it is elsewhere by now; or it is a picture's raw.
+            at = self._files.at(file.path)
+            if at is not None and at.identity.same_as(file.identity):
+                at.passed_over = True
+                continue
+            file.there, file.passed_over = at is None, True
             frame = self._frame(file, now, now.timestamp())
             frame.state = State.PASSED_OVER
             if file.there:
@@ -437,7 +441,7 @@ class Frames:
             self._begin(Whole(frame.path, seen, self._clock(), now), frame.file)
 
     def _gone(self, frame: FrameInHand) -> None:
-        raw = next((raw for raw in frame.raws if raw.there), None)
+        raw = next((raw for raw in frame.raws if raw.there and not raw.passed_over), None)
         if frame.state is State.PASSED_OVER:
             self._part(frame)
             return
@@ -550,6 +554,8 @@ class Frames:
     def _stand_alone(self, raw: FileInHand, of: FrameInHand) -> None:
         """A raw that belonged to a frame is an exposure of its own, until a picture is found."""
         frame = FrameInHand(self.number(), raw, of.arrived, of.came, self._clock(), quiet=True)
+        if raw.passed_over:
+            frame.state = State.PASSED_OVER
         self._by_number[frame.number] = frame
         self._files.give(raw, frame)
         self._join(frame)
