@@ -9,6 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from tether.frame.anchor import Anchor
+from tether.frame.guarded import Closed
 from tether.judge import Asked, Judged, complete, judge, unreadable
 from tether.model import Judgement
 from tether.session.backlog import Backlog, Later
@@ -80,14 +81,15 @@ class Workers:
         for thread in self._threads:
             thread.start()
 
-    def join(self, seconds: float | None = None) -> None:
+    def join(self, seconds: float | None = None) -> bool:
         """Wait until the frames in hand are done, once the backlog is closed; so long at most.
 
-        A frame that takes longer is left to itself: the next start judges it.
+        Returns whether all are.
         """
         deadline = time.monotonic() + seconds if seconds is not None else None
         for thread in self._threads:
             thread.join(None if deadline is None else max(0.0, deadline - time.monotonic()))
+        return not any(thread.is_alive() for thread in self._threads)
 
     def _work(self) -> None:
         while (task := self._backlog.take()) is not None:
@@ -111,6 +113,8 @@ class Workers:
                 leeway=placed.leeway,
                 listed=self._plan.names,
             )
+        except Closed:
+            return  # the program ends: the next start judges it
         except Exception as problem:
             _log.exception("%s", asked.path)
             why = f"judging it failed ({type(problem).__name__}: {problem})"
@@ -139,6 +143,8 @@ class Workers:
                 leeway=placed.leeway,
                 listed=self._plan.names,
             )
+        except Closed:
+            return
         except Exception:
             _log.exception("%s", later.asked.path)
             judged = None
