@@ -45,6 +45,11 @@ class Delivered:
             and had.other_inode(file)
         )
 
+    def numbered_otherwise(self, path: str, file: FileIdentity) -> bool:
+        """Whether this path's file had another inode on what is the same device, as it seems."""
+        had, _ = self._files.get(path, (None, 0))
+        return had is not None and had.device == file.device and had.other_inode(file)
+
     def was_whole(self, file: FileIdentity) -> bool:
         """Return whether this file was delivered before, from whatever path."""
         return bool(file.inode) and file in self._whole

@@ -154,6 +154,14 @@ class FolderSource:
     def _hear_sweep(self, swept: Swept) -> None:
         for path in swept.missing:
             self._gone(path)
+        others = [one for one in swept.known if self._delivered.numbered_otherwise(*one)]
+        for path, look in swept.known:
+            self._delivered.note(path, look)
+        # Numbered anew by another mount, or else another file in its place, as like as can be.
+        if len(others) < RENUMBERED:
+            for path, _ in others:
+                self._delivered.forget(path)
+                self._settling.expect(path, swept=swept.first)
         if sum(self._delivered.another_inode(*one) for one in swept.found) >= RENUMBERED:
             self._delivered.renumbering()
         for path, look in swept.found:

@@ -45,7 +45,8 @@ class Swept:
     """What a sweep found that was not delivered as it is, oldest first.
 
     `at` is `time.monotonic()` when it began; `excused` where no events can be expected for it, and
-    `first` where it is the first since the folder came. `missing` was delivered and is not there.
+    `first` where it is the first since the folder came; then `known` is there as it was delivered.
+    `missing` was delivered and is not there.
     """
 
     found: tuple[tuple[str, FileIdentity], ...]
@@ -53,6 +54,7 @@ class Swept:
     excused: bool
     first: bool = False
     missing: tuple[str, ...] = ()
+    known: tuple[tuple[str, FileIdentity], ...] = ()
 
 
 class Keeper:
@@ -196,8 +198,9 @@ class Keeper:
         if missing and self._presence.identity() != self._here:
             missing = []
         first, self._first = self._first, False
+        known = [one for one in there if self._delivered.knows(*one)] if first else []
         used = time.thread_time() - used
-        self._tell(Swept(tuple(fresh), at, excused, first, tuple(missing)))
+        self._tell(Swept(tuple(fresh), at, excused, first, tuple(missing), tuple(known)))
         pause = min(self._sweep_s, POLL_S) if self.polling else self._sweep_s
         self._swept = time.monotonic()
         if whole:

@@ -244,7 +244,12 @@ class Record(Writing):
             rows = opened.execute(
                 "SELECT path, ifnull(device, 0), ifnull(inode, 0), size, mtime_ns FROM passed_over"
             ).fetchall()
-        return [(Path(os.fsdecode(path)), FileIdentity(*file)) for path, *file in rows]
+        # Those whose place another has come last.
+        rows.sort(key=lambda row: _PLACE_LOST in row[0])
+        return [
+            (Path(os.fsdecode(path.partition(_PLACE_LOST)[0])), FileIdentity(*file))
+            for path, *file in rows
+        ]
 
     def move_passed_over(self, moves: Iterable[tuple[Path, Path, FileIdentity]]) -> None:
         """Follow files that were passed over to where they lie now."""
@@ -256,7 +261,14 @@ class Record(Writing):
                 "AND ifnull(inode, 0) IN (0, ?)",
                 [(os.fsencode(old), one.size, one.mtime_ns, one.inode) for old, _, one in moved],
             )
-            _pass_over(opened, ((new, file) for _, new, file in moved))
+            for _, new, one in moved:
+                # Another that was there may turn up elsewhere: it stays known.
+                opened.execute(
+                    "UPDATE OR REPLACE passed_over SET path = CAST(path || ? || inode AS BLOB) "
+                    "WHERE path = ? AND (size, mtime_ns, ifnull(inode, 0)) != (?, ?, ?)",
+                    (_PLACE_LOST, os.fsencode(new), one.size, one.mtime_ns, one.inode),
+                )
+                _pass_over(opened, [(new, one)])
 
     def take_back(self) -> None:
         """Forget which files were passed over: they are to be judged after all."""

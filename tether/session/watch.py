@@ -382,7 +382,8 @@ def _end_workers(workers: Workers) -> None:
     """
     if not workers.join(_LEAVING_S):
         processes.end()
-        workers.join(_LEFT_S)
+        if workers.join(_LEFT_S):
+            processes.again()
 
 
 def _guarded(step: Callable[[], object]) -> None:
