@@ -192,7 +192,7 @@ def judge_whole(
     lookup = (lambda _: Answer(reference)) if reference is not None else None
     judged = judge(asked, settings, lookup, listed=listed)
     whole = complete(judged) or judged.judgement
-    return Judged(whole, judged.digest, against=judged.against)
+    return Judged(whole, judged.digest, against=judged.against, file=judged.file)
 
 
 def warm() -> None:

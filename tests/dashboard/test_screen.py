@@ -93,7 +93,7 @@ async def test_a_soft_frame_is_completed_where_it_stands_without_a_second_bell(
         whole = replace(
             first.judgement, cause=Cause.FOCUS_ELSEWHERE, sharpest=found, size=(6000, 4000)
         )
-        record.add(replace(first, judgement=whole))
+        record.add(replace(first, judgement=whole, row=2))
         await eventually(
             lambda: (
                 "2.1 px, upper left of frame" in screen(app)
@@ -137,7 +137,7 @@ async def test_a_frame_judged_anew_as_sharp_is_unseen_no_more(folder: Path, reco
     async with app.run_test(size=(80, 24)):
         record.add(fresh(1))
         await eventually(lambda: app.frames.unseen)
-        record.add(fresh(1, Verdict.SHARP))
+        record.add(replace(fresh(1, Verdict.SHARP), row=1))
         await eventually(lambda: not app.frames.unseen)
 
 

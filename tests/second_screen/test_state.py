@@ -92,7 +92,7 @@ def test_a_slate_is_passed_over(folder: Path, record: Record) -> None:
     assert found is not None
     assert found.told["frame"]["name"] == "maker-0002"
     made = entry(2, Verdict.UNJUDGED, width=None, name="maker-0002")
-    record.add(replace(made, judgement=replace(made.judgement, slate="bowl 3")))
+    record.add(replace(made, judgement=replace(made.judgement, slate="bowl 3"), row=2))
     found = states.changed()
     assert found is not None
     assert found.told["frame"]["name"] == "maker-0001"
@@ -235,7 +235,8 @@ def test_a_record_of_an_older_program_is_shown(folder: Path, record: Record) -> 
     opened = sqlite3.connect(folder / schema.NAME)
     for table in ("setups", "turns", "reshoots", "reference_frames", "overrules"):
         opened.execute(f"DROP TABLE {table}")
-    opened.execute("DROP INDEX frames_by_setup")
+    for index in ("frames_by_setup", "frames_in_order"):
+        opened.execute(f"DROP INDEX {index}")
     for column in ("setup", "camera", "taken", "slate", "relative_blur"):
         opened.execute(f"ALTER TABLE frames DROP COLUMN {column}")
     opened.execute("PRAGMA user_version = 2")
