@@ -6,6 +6,7 @@ import logging
 import threading
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from tether.frame.anchor import Anchor, coded, decoded
@@ -14,6 +15,7 @@ from tether.session import laid as areas
 from tether.session.laid import Laid
 from tether.session.reader import Reader
 from tether.session.schema import RecordError
+from tether.session.wanted import Put, Wanted, at_once
 
 _log = logging.getLogger(__name__)
 
@@ -37,10 +39,12 @@ class FixedAreas:
     ----------
     folder
         The session's.
+    put
+        Takes what is to be written to the record.
     """
 
-    def __init__(self, folder: Path) -> None:
-        self._folder = folder
+    def __init__(self, folder: Path, put: Put = at_once) -> None:
+        self._folder, self._put = folder, put
         self._reader = Reader(folder)
         self._lock = threading.Lock()
         self._changes = 0
@@ -72,8 +76,15 @@ class FixedAreas:
             held = self._held.setdefault((setup, camera), _Held())
             if held.anchor is not None:
                 return
-            one = Laid(anchor.rect, anchor.size, anchor.frame, drawn=False)
             held.anchor = anchor
+        self._put(Wanted(partial(self._record, anchor, setup, camera)))
+
+    def _record(self, anchor: Anchor, setup: int | None, camera: str | None) -> None:
+        one = Laid(anchor.rect, anchor.size, anchor.frame, drawn=False)
+        with self._lock:
+            held = self._held[setup, camera]
+            if held.anchor is not anchor:
+                return  # somebody has drawn one since
             try:
                 revision = areas.put(self._folder, one, coded(anchor.small), setup, camera)
             except RecordError as problem:

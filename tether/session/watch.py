@@ -30,6 +30,7 @@ from tether.session.record import Entry, Record, Stamp, WatchState
 from tether.session.reference_frames import ReferenceFrames
 from tether.session.roots import Roots
 from tether.session.second_look import RENAME_GRACE_S, SecondLook, Told
+from tether.session.wanted import Wanted
 from tether.session.workers import Done, Finished, Workers
 from tether.settings import Settings
 
@@ -78,9 +79,10 @@ class Watch:
         self._keeper = Keeper(self._record)
         self._intake = Intake(roots, settings.watch.pair_wait_s)
         self._backlog = Backlog()
-        self._inbox: queue.SimpleQueue[Arrival | Done | Finished] = queue.SimpleQueue()
+        self._inbox: queue.SimpleQueue[Arrival | Done | Finished | Wanted] = queue.SimpleQueue()
         self._pending: dict[Path, tuple[Asked, Whole]] = {}
-        self._references, self._drifts = ReferenceFrames(roots), Drifts(folder)
+        self._references = ReferenceFrames(roots, self._inbox.put)
+        self._drifts = Drifts(folder)
         self._new_name: dict[Path, Path] = {}
         self._gone: dict[Path, tuple[float, Whole]] = {}
         area = settings.area
@@ -116,7 +118,7 @@ class Watch:
         self._placing.begin()
         self._drifts.begin()
         warm()
-        areas = FixedAreas(self.folder)
+        areas = FixedAreas(self.folder, self._inbox.put)
         workers = Workers(
             self._backlog, self.settings, self._inbox.put, areas, self._plan, self._references
         )
@@ -160,6 +162,8 @@ class Watch:
             self._done(item)
         elif isinstance(item, Finished):
             self._second_look.finished(item)
+        elif isinstance(item, Wanted):
+            item.write()
         now = time.monotonic()
         if now >= self._next_tick:
             self._next_tick = now + _TICK_S
