@@ -294,6 +294,9 @@ def test_the_reference_is_named_with_the_ratio_and_its_interval_or_why_there_is_
         "against",
         "not compared with the reference bowl-3: too little detail to compare",
     ) in told
+    waits = {"frame": "", "number": None, "ratio_95": None, "reason": "other frames waited"}
+    told = laid_out(facts_of(row(), {"relative_blur": None}, {"against": waits}), 90, 30)
+    assert ("against", "not compared with a reference yet: other frames waited") in told
     assert "against" not in dict(laid_out(facts_of(row(), {}, {}), 40, 30))  # a record of before
 
 

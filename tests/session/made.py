@@ -54,7 +54,7 @@ def entry(
     return Entry(judgement(folder, name, verdict, nth), path, stamp, setup=setup)
 
 
-def until(true: Callable[[], bool], seconds: float = 20.0) -> None:
+def until(true: Callable[[], bool], seconds: float = 60.0) -> None:
     """Wait for something that another thread does."""
     deadline = time.monotonic() + seconds
     while not true():

@@ -1,4 +1,4 @@
-"""Soft frames' second look: what comes of it is recorded and told, whatever happened meanwhile."""
+"""Frames' second look: what comes of it is recorded and told, whatever happened meanwhile."""
 
 from __future__ import annotations
 
@@ -13,14 +13,16 @@ from tether.session.backlog import Backlog, Later
 from tether.session.drifts import Drifts
 from tether.session.intake import Intake
 from tether.session.keeper import Keeper
-from tether.session.plan import Plan
+from tether.session.plan import Placed, Plan
 from tether.session.record import Record, Stamp
+from tether.session.reference_frames import ReferenceFrames
 from tether.session.roots import Roots
 from tether.session.unfinished import Unfinished, UnfinishedFrames
 from tether.session.workers import Finished
 
 Told = Callable[[Judgement], None]
 Keep = Callable[[Judgement, Stamp], Judgement]
+Alert = Callable[[Judgement, Placed], None]
 
 # A file that is gone when its turn comes may only have another name: the news of it may follow.
 RENAME_GRACE_S = 0.5
@@ -30,7 +32,7 @@ class SecondLook:
     """Frames that have their verdict and whose rest a worker looks at; each is told once.
 
     The watch's own thread alone uses it. `keep` records a judgement and returns it as it is to be
-    told.
+    told. `alert` hears of a verdict that the second look changed.
     """
 
     def __init__(
@@ -41,12 +43,15 @@ class SecondLook:
         keeper: Keeper,
         plan: Plan,
         drifts: Drifts,
+        references: ReferenceFrames,
         keep: Keep,
+        alert: Alert,
         told: Sequence[Told],
     ) -> None:
         self._roots, self._intake, self._backlog = roots, intake, backlog
         self._keeper, self._plan, self._drifts = keeper, plan, drifts
-        self._keep, self._told = keep, told
+        self._references = references
+        self._keep, self._alert, self._told = keep, alert, told
         self._frames = UnfinishedFrames()
         self._missing: list[tuple[float, Asked]] = []
 
@@ -85,9 +90,15 @@ class SecondLook:
             return
         self._frames.drop(one.path)
         judgement = one.finished(done.judgement, self._intake.name(one.path))
-        placed = self._plan.of(self._intake.below(one.path), one.arrived.timestamp())
-        judgement = self._drifts.told(replace(judgement, setup=placed.name))
-        self._tell(one, self._keep(judgement, one.stamp))
+        below = self._intake.below(one.path)
+        placed = self._plan.of(below, one.arrived.timestamp())
+        judgement = self._drifts.taken(replace(judgement, setup=placed.name), placed.id)
+        judgement = self._keep(judgement, one.stamp)
+        # Compared only now, or on another area than before: now it is known how sharp it is.
+        self._references.taken(judgement, below, placed.id)
+        if one.stands is not None and judgement.verdict is not one.stands.verdict:
+            self._alert(judgement, placed)
+        self._tell(one, judgement)
 
     def tick(self, now: float) -> None:
         """Give up on files that are gone for good; while their folder is away, none is."""

@@ -25,7 +25,7 @@ from tether.session.intake import Intake
 from tether.session.keeper import Keeper
 from tether.session.next_shots import NextShots
 from tether.session.placing import Placing
-from tether.session.plan import Plan
+from tether.session.plan import Placed, Plan
 from tether.session.record import Entry, Record, Stamp, WatchState
 from tether.session.reference_frames import ReferenceFrames
 from tether.session.roots import Roots
@@ -45,10 +45,11 @@ _TICK_S = 0.25
 class Watch:
     """Judges what a source delivers until told to stop.
 
-    `alerted` hears of every frame at its verdict, and whether its setup lacks sharp frames still;
-    `raised` of every setup that was left so; `told` of a frame once it is whole: of a soft one
-    when the rest of it was looked at. That is done at once where no other frame waits for its
-    verdict, and otherwise later, from the file anew, so that no pixels are kept meanwhile.
+    `alerted` hears of every frame at its verdict, and whether its setup lacks sharp frames still,
+    and once more if a second look changes that; `raised` of every setup that was left so; `told` of
+    a frame once it is whole: where a second look had more to see, after it. That is taken at once
+    where no other frame waits for its verdict, and otherwise later, from the file anew, so that no
+    pixels are kept meanwhile.
     `failing` is asked which alerts fail, in words, for the record to say; it must not wait.
     `preset` returns the settings with another preset under them, for setups that name one.
     `roots` are the folders and cameras where there are several.
@@ -96,8 +97,7 @@ class Watch:
         self._anew: set[Path] = set()
         self._second_look = SecondLook(
             *(roots, self._intake, self._backlog, self._keeper, self._plan, self._drifts),
-            self._keep,
-            told,
+            *(self._references, self._keep, self._alert, told),
         )
         self._next_shots = NextShots(settings)
         self._next_tick = 0.0
@@ -259,12 +259,15 @@ class Watch:
         if unfinished is not None:
             self._second_look.add(unfinished, stamp, judgement)
         if news and not judgement.slate:
-            in_danger = self._placing.uncovered(placed)
-            for alert in self._alerted:
-                alert(judgement, in_danger)
+            self._alert(judgement, placed)
         if unfinished is None:
             for tell in self._told:
                 tell(judgement)
+
+    def _alert(self, judgement: Judgement, placed: Placed) -> None:
+        in_danger = self._placing.uncovered(placed)
+        for alert in self._alerted:
+            alert(judgement, in_danger)
 
     def _put_right(self) -> None:
         """Have earlier frames belong where the turns say now, judged as their setup asks."""
