@@ -296,6 +296,10 @@ def test_the_reference_is_named_with_the_ratio_and_its_interval_or_why_there_is_
         "against",
         "not compared with the reference bowl-3: too little detail to compare",
     ) in told
+    waits = Against("", None, None, "other frames waited")
+    evidence = FrameEvidence(against=waits)
+    told = laid_out(facts_of(row(), {"relative_blur": None}, evidence), 90, 30)
+    assert ("against", "not compared with a reference yet: other frames waited") in told
     assert "against" not in dict(laid_out(facts_of(row(), {}, NOTHING), 40, 30))
 
 

@@ -103,6 +103,37 @@ async def test_a_soft_frame_is_completed_where_it_stands_without_a_second_bell(
         assert len(rung) == len(app.frames.unseen) == 1
 
 
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_verdict_that_a_face_found_late_changes_is_shown_and_heard_where_the_frame_stands(
+    folder: Path, record: Record, monkeypatch: pytest.MonkeyPatch, size: tuple[int, int]
+) -> None:
+    rung = []
+    monkeypatch.setattr(Dashboard, "bell", lambda self: rung.append(1))
+    record.add(entry(1, arrived=datetime.now(UTC)))
+    app = Dashboard(folder)
+    async with app.run_test(size=size) as pilot:
+        sharp, soft = fresh(2, Verdict.SHARP, width=1.9), fresh(2, width=13.5)
+        record.add(replace(sharp, unfinished=True))
+        await eventually(lambda: app.band.shown and app.band.shown.name == "bowl-0002")
+        assert not rung
+        narrow = bar(app)
+        record.add(soft)
+        await eventually(lambda: "bowl-0002  defocus  13.5 px, limit 3.5" in screen(app) and rung)
+        assert app.band.shown is not None and app.band.shown.verdict == "soft"
+        assert " 13.5 " in bar(app)
+        # And back: no frame is left to be seen, and the chart has its scale again.
+        record.add(sharp)
+        await eventually(lambda: app.band.shown and app.band.shown.verdict == "sharp")
+        await pilot.pause()
+        assert (bar(app), len(rung), app.frames.unseen) == (narrow, 1, [])
+
+
+def bar(app: Dashboard) -> str:
+    """The chart's line of the second frame, without the time that it begins with."""
+    line = next(line for line in lines(app) if line[:2] in {"▌●", "▌▲"} and "bowl-0002" in line)
+    return line[line.index("bowl-0002") : 80]
+
+
 async def test_the_bell_can_be_silenced(
     folder: Path, record: Record, monkeypatch: pytest.MonkeyPatch
 ) -> None:

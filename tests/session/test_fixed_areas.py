@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 import threading
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -20,6 +21,7 @@ from tether.session.laid import Laid
 from tether.session.reader import Reader
 from tether.session.record import Record
 from tether.session.schema import NAME, RecordError
+from tether.session.wanted import Wanted
 from tether.settings import Settings, load
 
 OVER = lay(frame(), LABEL, "bowl-0001", drawn=True)
@@ -73,6 +75,37 @@ def test_each_camera_has_its_own(folder: Path) -> None:
     assert Reader(folder).laid(camera="left") is not None
     areas.take_away(folder, camera="left")
     assert now.now(None, None, "left") is None
+
+
+def test_who_lays_an_area_follows_it_at_once_and_leaves_it_to_be_written(folder: Path) -> None:
+    Record(folder).open()
+    wanted: list[Wanted] = []
+    now = FixedAreas(Record(folder), wanted.append)
+    over = lay(frame(), LABEL, "bowl-0001", drawn=False)
+    now.lay(over, None)
+    assert now.now(None, [LABEL.x, LABEL.y, LABEL.width, LABEL.height]) is over
+    assert Reader(folder).laid(drawn=False) is None
+    for one in wanted:
+        one.write()
+    found = Reader(folder).laid(drawn=False)
+    assert found is not None
+    assert found.rect == LABEL
+    assert now.now(None, [LABEL.x, LABEL.y, LABEL.width, LABEL.height]) is over
+
+
+def test_an_area_that_somebody_drew_meanwhile_is_not_written_over(folder: Path) -> None:
+    Record(folder).open()
+    wanted: list[Wanted] = []
+    now = FixedAreas(Record(folder), wanted.append)
+    now.lay(lay(frame(), LABEL, "bowl-0001", drawn=False), None)
+    areas.put(folder, replace(DRAWN, rect=Rect(1, 2, 300, 400)), SMALL)
+    assert now.now(None, None) is not None
+    for one in wanted:
+        one.write()
+    assert Reader(folder).laid(drawn=False) is None
+    followed = now.now(None, None)
+    assert followed is not None
+    assert followed.rect == Rect(1, 2, 300, 400)
 
 
 def test_nothing_is_put_where_there_is_no_record(folder: Path) -> None:

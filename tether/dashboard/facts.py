@@ -189,7 +189,8 @@ def _relative(value: float | None, against: Against | None) -> str:
         return "" if value is None else f"{value:.2f} times the reference's edge width"
     name = plain(against.frame)
     if value is None or not against.ratio_95:
-        return f"not compared with the reference {name}: {plain(against.reason)}"
+        with_it = f" with the reference {name}" if name else " with a reference yet"
+        return f"not compared{with_it}: {plain(against.reason)}"
     low, high = against.ratio_95
     return f"{value:.2f} times the reference {name} ({low:.2f}–{high:.2f})"
 

@@ -24,8 +24,8 @@ def again() -> None:
 def end() -> None:
     """End them all at once, whatever they do, so that no file that hangs keeps the program.
 
-    Whoever reads one meanwhile, or until `again` or `begin`, gets `guarded.Closed`: nothing is known
-    of that file, good or bad.
+    Whoever reads one meanwhile, or until `again` or `begin`, gets `guarded.Closed`: nothing is
+    known of that file, good or bad.
     """
     DECODER.close()
     FENCE.close()

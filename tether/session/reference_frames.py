@@ -6,6 +6,7 @@ import logging
 import threading
 from collections import OrderedDict
 from dataclasses import replace
+from functools import partial
 from itertools import chain
 from pathlib import Path
 
@@ -19,6 +20,7 @@ from tether.session.reader import Reader
 from tether.session.references import Candidate, Key
 from tether.session.roots import Roots
 from tether.session.schema import RecordError
+from tether.session.wanted import Put, Wanted, at_once
 from tether.session.writing import Writing
 
 _log = logging.getLogger(__name__)
@@ -31,11 +33,12 @@ class ReferenceFrames:
     """Reads the record for each frame, and a reference's file once; any worker may ask.
 
     A reference whose file is gone, saved anew or unreadable is left aside until its frame changes
-    in the record, and the sharpest so far takes its place.
+    in the record, and the sharpest so far takes its place. What a worker's question leaves to be
+    written goes to `put`.
     """
 
-    def __init__(self, roots: Roots, record: Writing) -> None:
-        self._roots, self._folder, self._record = roots, roots.home, record
+    def __init__(self, roots: Roots, record: Writing, put: Put = at_once) -> None:
+        self._roots, self._record, self._put = roots, record, put
         self._reader = Reader(roots.home)
         self._lock, self._loading = threading.Lock(), threading.Lock()
         self._held: OrderedDict[bytes, Reference] = OrderedDict()
@@ -89,21 +92,22 @@ class ReferenceFrames:
     def _answer(self, below: Path, key: Key) -> Answer:
         note = ""
         for one in chain.from_iterable(self._candidates(key, named=n) for n in (True, False)):
-            if (one.number, one.revision) in self._unfit:
+            if self._is_unfit(one):
                 continue
             if one.path == below:
                 return Answer(None, note)
             try:
                 found = self._pixels(one)
             except (Unreadable, MemoryError) as problem:
-                if not self._roots.there(self._folder / one.path):
+                if not self._roots.there(self._roots.home / one.path):
                     return Answer(None)  # it may come back, and the reference with it
                 why = str(problem) or "not enough memory to decode it"
                 note = f"the reference {one.name} is left aside: {why}; the sharpest so far instead"
-                self._unfit.add((one.number, one.revision))
+                with self._lock:
+                    self._unfit.add((one.number, one.revision))
                 continue
             if not one.named:
-                self._keep(key, one)
+                self._put(Wanted(partial(self._keep, key, one)))
             return Answer(found, note)
         return Answer(None, note)
 
@@ -139,18 +143,25 @@ class ReferenceFrames:
             self._held.popitem(last=False)
 
     def _keep(self, key: Key, one: Candidate) -> None:
-        unfit = frozenset(number for number, _ in self._unfit)
         try:
-            references.keep(self._record, key, one.number, unfit)
+            references.keep(self._record, key, one.number, self._all_unfit())
         except RecordError as problem:
             _log.info("%s", problem)  # it is found anew for the next frame
 
     def _may_give_way(self, frame: Judgement) -> frozenset[int]:
         """Ids of frames in whose place this one may be the sharpest."""
-        unfit = {number for number, _ in self._unfit}
+        unfit = self._all_unfit()
         if frame.against is not None and frame.against.number is not None:
-            unfit.add(frame.against.number)
-        return frozenset(unfit)
+            unfit |= {frame.against.number}
+        return unfit
+
+    def _is_unfit(self, one: Candidate) -> bool:
+        with self._lock:
+            return (one.number, one.revision) in self._unfit
+
+    def _all_unfit(self) -> frozenset[int]:
+        with self._lock:
+            return frozenset(number for number, _ in self._unfit)
 
 
 def _may_be_sharpest(frame: Judgement) -> bool:

@@ -33,6 +33,7 @@ from tether.session.reference_frames import ReferenceFrames
 from tether.session.roots import Roots
 from tether.session.saving import Saving
 from tether.session.second_look import SecondLook
+from tether.session.wanted import Wanted
 from tether.session.workers import Begun, Done, Finished, Workers
 from tether.settings import Settings
 
@@ -41,7 +42,7 @@ _log = logging.getLogger(__name__)
 Told = Callable[[Judgement], None]
 Alerted = Callable[[Judgement, bool], None]
 Raised = Callable[[Coverage], None]
-Item = Arrival | Begun | Done | Finished
+Item = Arrival | Begun | Done | Finished | Wanted
 
 _TICK_S = 0.25
 _LOCKED_S = 0.25
@@ -54,10 +55,11 @@ _LEAVING_S, _LEFT_S = 1.0, 0.5
 class Watch:
     """Judges what a source delivers until told to stop.
 
-    `alerted` hears of every frame at its verdict, and whether its setup lacks sharp frames still;
-    `raised` of every setup that was left so; `told` of a frame once it is whole: of a soft one
-    when the rest of it was looked at. That is done at once where no other frame waits for its
-    verdict, and otherwise later, from the file anew, so that no pixels are kept meanwhile.
+    `alerted` hears of every frame at its verdict, and whether its setup lacks sharp frames still,
+    and once more if a second look changes that; `raised` of every setup that was left so; `told` of
+    a frame once it is whole: where a second look had more to see, after it. That is taken at once
+    where no other frame waits for its verdict, and otherwise later, from the file anew, so that no
+    pixels are kept meanwhile.
     `failing` is asked which alerts fail, in words, for the record to say; it must not wait.
     `preset` returns the settings with another preset under them, for setups that name one.
     `roots` are the folders and cameras where there are several.
@@ -90,9 +92,9 @@ class Watch:
         self._saving = Saving(self._record, roots, self._frames)
         self._backlog = Backlog()
         self._inbox: Inbox[Item] = Inbox()
-        self._references = ReferenceFrames(roots, self._record)
+        self._references = ReferenceFrames(roots, self._record, self._inbox.put)
         self._drifts = Drifts(folder)
-        self._areas = FixedAreas(self._record)
+        self._areas = FixedAreas(self._record, self._inbox.put)
         area, session = settings.area, settings.session
         self._state = WatchState(
             smallest_px=area.smallest_px, largest_px=area.largest_px, burst_s=session.burst_s
@@ -153,7 +155,7 @@ class Watch:
     def _end(self) -> None:
         for item in self._inbox.rest():
             # What has arrived and waits is found again by the next start.
-            if isinstance(item, Begun | Done | Finished):
+            if isinstance(item, Begun | Done | Finished | Wanted):
                 self._handle(item)
         self._settle()
         self._second_look.end()
@@ -196,6 +198,8 @@ class Watch:
                 self._done(item)
             case Finished():
                 self._second_look.finished(item)
+            case Wanted(write):
+                write()
             case Watching():
                 _log.warning("%s", line_of(item))
                 self._state = self._doing.folder(item, self._state)
@@ -304,15 +308,12 @@ class Watch:
         self._frames.settled(frame, looked_through=True)
         placed = self._plan.of(frame.path, frame.came)
         judgement = replace(self._named(frame, judgement), setup=placed.name)
-        another = before is not None and before.verdict is not judgement.verdict
-        judgement = (
-            self._drifts.taken(judgement, placed.id) if another else self._drifts.told(judgement)
-        )
+        judgement = self._drifts.taken(judgement, placed.id)
         judgement = self._keep(frame, judgement, unfinished=False)
-        if another:
-            self._may_be_reference(frame, judgement, placed)
-            if not frame.quiet:
-                self._alert(judgement, placed)
+        # Compared only now, or on another area than before: now it is known how sharp it is.
+        self._may_be_reference(frame, judgement, placed)
+        if before is not None and before.verdict is not judgement.verdict and not frame.quiet:
+            self._alert(judgement, placed)
         if not told:
             self._tell_whole(frame, judgement)
 

@@ -1,4 +1,4 @@
-"""Threads that judge frames: a verdict first, then the rest of a soft frame if nothing waits."""
+"""Threads that judge frames: a verdict first, then the rest of the frame if nothing waits."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from tether.frame.guarded import Closed
 from tether.judge import Asked, Judged, complete, judge, unreadable
 from tether.model import Judgement
 from tether.session.backlog import Backlog, Later
+from tether.session.faces_seen import FacesSeen
 from tether.session.fixed_areas import FixedAreas
 from tether.session.plan import Placed, Plan
 from tether.session.recent import Recent
@@ -44,7 +45,10 @@ class Done:
 
 @dataclass(frozen=True, slots=True)
 class Finished:
-    """The whole judgement; None if the file is not what it was, or could not be looked at."""
+    """The whole judgement; None if the file is not what it was, or could not be looked at.
+
+    Where a face was found late it is another than that of `Done`, on another area.
+    """
 
     asked: Asked
     judgement: Judgement | None
@@ -70,7 +74,7 @@ class Workers:
         self._put = put
         self._areas = areas
         self._references = references
-        self._recent = Recent()
+        self._recent, self._faces = Recent(), FacesSeen()
         self._threads = [
             threading.Thread(target=self._work, name=f"judge {number}", daemon=True)
             for number in range(settings.watch.workers)
@@ -104,15 +108,7 @@ class Workers:
         try:
             placed, anchor = self._place(asked)
             laying = anchor is None and placed.settings.area.fixed is not None
-            judged = judge(
-                asked,
-                placed.settings,
-                self._references.lookup(asked.path, placed.id, asked.camera),
-                anchor,
-                laying=laying,
-                leeway=placed.leeway,
-                listed=self._plan.names,
-            )
+            judged = self._judged(asked, placed, anchor, laying=laying)
         except Closed:
             return  # the program ends: the next start judges it
         except Exception as problem:
@@ -125,31 +121,21 @@ class Workers:
         judged = replace(judged, pixels=None)
         unfinished = judged.rest is not None
         self._put(Done(asked, replace(judged, rest=None), unfinished, placed))
-        if unfinished:
-            self._complete(asked, judged, anchor)
-        else:
-            self._recent.add(judged.judgement)
+        self._complete(asked, judged, anchor, placed, answer=unfinished)
 
     def _look_again(self, later: Later) -> None:
         anchor = later.anchor
         try:
             placed, now = self._place(later.asked)
             anchor = now if later.anew else anchor
-            judged = judge(
-                later.asked,
-                placed.settings,
-                self._references.lookup(later.asked.path, placed.id, later.asked.camera),
-                anchor,
-                leeway=placed.leeway,
-                listed=self._plan.names,
-            )
+            judged = self._judged(later.asked, placed, anchor)
         except Closed:
             return
         except Exception:
             _log.exception("%s", later.asked.path)
-            judged = None
+            placed, judged = self._plan.nowhere, None
         if judged and judged.digest is not None and judged.digest == later.digest:
-            self._complete(later.asked, judged, anchor)
+            self._complete(later.asked, judged, anchor, placed)
         else:
             self._put(Finished(later.asked, None))
 
@@ -157,15 +143,42 @@ class Workers:
         placed = self._plan.of(asked.path, asked.came)
         return placed, self._areas.now(placed.id, placed.settings.area.fixed, asked.camera)
 
-    def _complete(self, asked: Asked, judged: Judged, anchor: Anchor | None) -> None:
+    def _judged(
+        self, asked: Asked, placed: Placed, anchor: Anchor | None, *, laying: bool = False
+    ) -> Judged:
+        return judge(
+            asked,
+            placed.settings,
+            self._references.lookup(asked.path, placed.id, asked.camera),
+            anchor,
+            laying=laying,
+            leeway=placed.leeway,
+            listed=self._plan.names,
+            likely=self._faces.likely(placed.id, asked.camera),
+            pressing=lambda: self._backlog.pressing,
+        )
+
+    def _complete(
+        self,
+        asked: Asked,
+        judged: Judged,
+        anchor: Anchor | None,
+        placed: Placed,
+        *,
+        answer: bool = True,
+    ) -> None:
         try:
             before = self._recent.causes(judged.judgement.exposure.lens, asked.camera)
             whole = complete(judged, lambda: not self._backlog.pressing, before)
         except Exception:
             _log.exception("%s", asked.path)
-            whole = judged.judgement
+            whole = replace(judged, rest=None)
         if whole is not None:
-            self._recent.add(whole)
-            self._put(Finished(asked, whole))
+            self._recent.add(whole.judgement)
+            if whole.judgement.area is not None:
+                self._faces.add(placed.id, asked.camera, whole.likely)
+            if answer:
+                self._references.hold(whole)
+                self._put(Finished(asked, whole.judgement))
         elif judged.digest is not None:
             self._backlog.put_later(Later(asked, judged.digest, anchor, anew=False))
