@@ -140,4 +140,5 @@ def _judged(
                 yield running.popleft().result()
         finally:
             pool.shutdown(wait=False, cancel_futures=True)
-            processes.end()  # interrupted, a file that hangs is not waited for
+            if running:  # interrupted: a file that hangs is not waited for
+                processes.end()
