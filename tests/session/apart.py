@@ -24,6 +24,7 @@ from typing import Any
 
 from tests.session.held import Gate
 from tests.session.made import until
+from tether.arrivals import settling
 from tether.arrivals.folder import FolderSource
 from tether.cli import app
 from tether.commands import sources
@@ -133,6 +134,7 @@ def _watch(arguments: list[str], log: Path, shared: ctypes.Array[ctypes.c_int]) 
     os.dup2(number, 1)
     os.dup2(number, 2)
     _gate(shared).put_in()
+    vars(settling).update(AT_REST=0.1, AT_REST_UNMARKED=0.2)
     names = vars(sources)
     names["FolderSource"] = made = _InAHurry(names["FolderSource"])
     threading.Thread(target=_beside, args=(shared, made), daemon=True).start()
@@ -146,7 +148,7 @@ def _gate(shared: ctypes.Array[ctypes.c_int]) -> Gate:
 
 
 class _InAHurry:
-    """Makes the watch's source, one that finds soon what no event tells."""
+    """Makes the watch's source, one that soon finds what no event tells and takes it for whole."""
 
     def __init__(self, make: Callable[..., FolderSource]) -> None:
         self._make = make

@@ -12,8 +12,10 @@ import itertools
 import os
 import shutil
 import time
+from collections.abc import Sequence
+from itertools import pairwise
 from pathlib import Path
-from typing import Literal
+from typing import BinaryIO, Literal
 
 from tether.arrivals.sweep import pictures_below
 from tether.frame import kinds
@@ -42,6 +44,7 @@ class Disk:
         self._unclear: set[int] = set()
         self._names: dict[int, set[Path]] = {}
         self._ghosts: set[Path] = set()
+        self._open: list[BinaryIO] = []
 
     def pictures(self, *, raw: bool | None = None) -> list[Path]:
         """Every picture in the folder; the raws alone, or the others."""
@@ -62,6 +65,8 @@ class Disk:
     def write(self, path: Path, content: bytes, how: How) -> None:
         """Save a file, over whatever is there."""
         place = self._made(path)
+        if place.exists():
+            time.sleep(_TICK_S)
         if how in {"in pieces", "at once"}:
             if place.exists():
                 self._changed(path)
@@ -76,18 +81,25 @@ class Disk:
             part = place.with_name(f".{place.name}.part")
             part.write_bytes(content)
             if how == "by another of the same time":
+                # While it is open its number is no other file's.
+                self._open.append(place.open("rb"))
                 when = place.stat().st_mtime_ns
                 os.utime(part, ns=(when, when))
             part.replace(place)
         self._look()
 
-    def shoot(self, content: bytes, suffix: str, pause_s: float) -> Path:
-        """Save an exposure as `capture`, and give it a name of its own after a while."""
-        name = Path(f"shot-{next(self._count):03}{suffix}")
-        self.write(Path(f"capture{suffix}"), content, "at once")
-        time.sleep(pause_s)
-        self.rename(Path(f"capture{suffix}"), name)
-        return name
+    def shoot(self, content: bytes, names: Sequence[str], pause_s: float) -> Path:
+        """Save an exposure under the first of these names, then give it each of the others.
+
+        The last is numbered, and not that of any other.
+        """
+        *first, last = names
+        paths = [Path(f"{name}.jpg") for name in (*first, f"{last}-{next(self._count):03}")]
+        self.write(paths[0], content, "at once")
+        for old, new in pairwise(paths):
+            time.sleep(pause_s)
+            self.rename(old, new)
+        return paths[-1]
 
     def rename(self, old: Path, new: Path) -> None:
         """Move a file within the folder, onto whatever is there."""
@@ -109,6 +121,7 @@ class Disk:
 
     def touch(self, path: Path) -> None:
         """Save a file without a change."""
+        time.sleep(_TICK_S)
         self._changed(path)
         os.utime(self.folder / path)
 
@@ -136,7 +149,15 @@ class Disk:
     def copy(self, path: Path, new: Path, *, keep_times: bool) -> None:
         """Copy a file to a name that is free."""
         (shutil.copy2 if keep_times else shutil.copyfile)(self.folder / path, self._made(new))
+        if keep_times and self._is_passed(path):  # either may be taken for the other
+            self._passed[self._ino(new)] = self._content(new)
+            self._unclear |= {self._ino(path), self._ino(new)}
         self._look()
+
+    def close(self) -> None:
+        """Let go of all files."""
+        for one in self._open:
+            one.close()
 
     # What is known of them.
 
@@ -145,7 +166,7 @@ class Disk:
         return {one for one in self.pictures() if self._is_passed(one)} - self.unclear()
 
     def unclear(self) -> set[Path]:
-        """Files of before that were touched or have a second name: frames or none."""
+        """Files of before that were touched, or are there twice: frames or none."""
         changed = {one for one in self.pictures() if self._ino(one) in self._unclear}
         return {one for one in changed if self._is_passed(one)}
 
@@ -163,7 +184,6 @@ class Disk:
 
     def _changed(self, path: Path) -> None:
         """Something is done to a file by which it may be taken for another."""
-        time.sleep(_TICK_S)
         number = self._ino(path)
         self._unclear.add(number)
         self._ghosts |= self._names.get(number, set())
