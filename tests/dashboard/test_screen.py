@@ -117,12 +117,12 @@ async def test_a_verdict_that_a_face_found_late_changes_is_shown_and_heard_where
         await eventually(lambda: app.band.shown and app.band.shown.name == "bowl-0002")
         assert not rung
         narrow = bar(app)
-        record.add(soft)
+        record.add(replace(soft, row=2))
         await eventually(lambda: "bowl-0002  defocus  13.5 px, limit 3.5" in screen(app) and rung)
         assert app.band.shown is not None and app.band.shown.verdict == "soft"
         assert " 13.5 " in bar(app)
         # And back: no frame is left to be seen, and the chart has its scale again.
-        record.add(sharp)
+        record.add(replace(sharp, row=2))
         await eventually(lambda: app.band.shown and app.band.shown.verdict == "sharp")
         await pilot.pause()
         assert (bar(app), len(rung), app.frames.unseen) == (narrow, 1, [])
