@@ -11,6 +11,29 @@ from tether.session.record import Record
 from tether.session.roots import Roots
 
 
+def started(roots: Roots, since_ns: int) -> dict[Path, int]:
+    """Have the record keep when folders that are new to it were to be watched first.
+
+    Returns
+    -------
+    dict
+        That moment for each of them, ns since 1970: `since_ns`, or that of an earlier watch which
+        ended before it could say what lay there.
+
+    Raises
+    ------
+    RecordError
+        The record cannot be read or written.
+    """
+    record, joined = Record(roots.home), JoinedFolders(roots.home)
+    try:
+        new = ([] if record.begun() else [roots.home]) + joined.new(_others(roots))
+        return joined.starts(new, since_ns)
+    finally:
+        record.close()
+        joined.close()
+
+
 def pass_over(roots: Roots, since_ns: int, *, existing: bool) -> int:
     """Have the record say which files are no frames, and return how many those are.
 
@@ -23,20 +46,25 @@ def pass_over(roots: Roots, since_ns: int, *, existing: bool) -> int:
     RecordError
         The record cannot be read or written.
     """
+    starts = started(roots, since_ns)
     record, joined = Record(roots.home), JoinedFolders(roots.home)
     try:
-        others = [one.folder for one in roots.origins if one.within != roots.home]
-        new = ([] if record.begun() else [roots.home]) + joined.new(others)
-        left = [] if existing else [one for folder in new for one in _before(folder, since_ns)]
+        left = []
         if existing:
             record.take_back()
+        else:
+            left = [one for folder, when in starts.items() for one in _before(folder, when)]
         record.pass_over([(roots.below(path), file) for path, file in left])
         # Whatever ends the watch from here on, what comes now is a frame at its next start.
-        joined.note([roots.home, *others])
+        joined.note([roots.home, *_others(roots)])
     finally:
         record.close()
         joined.close()
     return len(left)
+
+
+def _others(roots: Roots) -> list[Path]:
+    return [one.folder for one in roots.origins if one.within != roots.home]
 
 
 def _before(folder: Path, since_ns: int) -> list[tuple[Path, FileIdentity]]:

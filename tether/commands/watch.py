@@ -79,6 +79,7 @@ def watch(
     if not second_screen and (host is not None or port is not None):
         raise typer.BadParameter("--host and --port go with --second-screen")
     owner = os.getppid() if supervised else None  # as early as may be: it may end at any time
+    _note_start(folders, since_ns)
     if headless or supervised:
         if polling:
             held = settings.watch.model_copy(update={"polling": True})
@@ -170,6 +171,20 @@ def _check_folders(folders: list[Path]) -> None:
             raise typer.BadParameter(f"{folder} is no folder; {help_it}")
     if why_not := why_not_together(folders):
         raise typer.BadParameter(why_not)
+
+
+def _note_start(folders: list[Path], since_ns: int) -> None:
+    """Keep when this watch was started before what takes time: it may be killed any moment."""
+    from tether.session import lock
+
+    if any(map(lock.held, folders)):
+        return  # refused most likely; if not, it is kept in time once the folder is free
+    from tether.commands.passed_over import started
+    from tether.session.roots import Roots
+    from tether.session.schema import RecordError
+
+    with suppress(RecordError):  # said in a moment, in full
+        started(Roots(folders[0], folders[1:]), since_ns)
 
 
 def _prepare(folders: list[Path], shots: tuple[Setup, ...]) -> None:

@@ -279,7 +279,7 @@ class Record(Writing):
         """Whether a watch has filled this record before."""
         with self.transaction() as opened:
             found = opened.execute("SELECT key FROM state").fetchall()
-            return any(row[0] not in OWN for row in found)
+            return any(row[0] not in (*OWN, "starts") for row in found)
 
     def name(self) -> str:
         """What tells this record from any other, made anew in its place."""
