@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable
 from dataclasses import dataclass
 from threading import Thread
@@ -13,6 +14,8 @@ from tether.session.overrules import OverruleError
 from tether.session.references import NoReference
 from tether.session.schema import RecordError
 from tether.session.setups import SetupError
+
+_log = logging.getLogger(__name__)
 
 
 @dataclass
@@ -41,6 +44,9 @@ def aside(part: MessagePump, step: Callable[[], str]) -> None:
             said = Done(str(problem), refused=True)
         except RecordError as problem:
             said = Done(f"the record cannot be written: {problem}", refused=True)
+        except Exception as problem:  # whatever it is, whoever waits must hear of it
+            _log.exception("a step beside the screen failed")
+            said = Done(f"that failed ({type(problem).__name__}: {problem})", refused=True)
         part.post_message(said)
 
     Thread(target=done, daemon=True).start()
