@@ -5,9 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 from tether.arrivals.sweep import pictures_below
-from tether.frame.file import identity
+from tether.frame.file import FileIdentity, identity
 from tether.session.joined import JoinedFolders
-from tether.session.record import Record, Stamp
+from tether.session.record import Record
 from tether.session.roots import Roots
 
 
@@ -54,7 +54,7 @@ def pass_over(roots: Roots, since_ns: int, *, existing: bool) -> int:
             record.take_back()
         else:
             left = [one for folder, when in starts.items() for one in _before(folder, when)]
-        record.pass_over([(roots.below(path), stamp) for path, stamp in left])
+        record.pass_over([(roots.below(path), file) for path, file in left])
         # Whatever ends the watch from here on, what comes now is a frame at its next start.
         joined.note([roots.home, *_others(roots)])
     finally:
@@ -67,7 +67,7 @@ def _others(roots: Roots) -> list[Path]:
     return [one.folder for one in roots.origins if one.within != roots.home]
 
 
-def _before(folder: Path, since_ns: int) -> list[tuple[Path, Stamp]]:
+def _before(folder: Path, since_ns: int) -> list[tuple[Path, FileIdentity]]:
     """What lay there before this watch was asked for; what came while it started is a frame."""
     found = []
     for path in pictures_below(folder):
@@ -77,6 +77,5 @@ def _before(folder: Path, since_ns: int) -> list[tuple[Path, Stamp]]:
             continue  # gone since, or a link to nowhere: the source looks at it again
         # Copying may keep a file's time of change; the time of its own record it cannot keep.
         if told.st_ctime_ns < since_ns:
-            now = identity(told)
-            found.append((path, Stamp(now.size, now.mtime_ns)))
+            found.append((path, identity(told, linked=path.is_symlink())))
     return found

@@ -37,6 +37,29 @@ class FileIdentity:
     size: int
     mtime_ns: int
 
+    def same_as(self, other: FileIdentity) -> bool:
+        """Whether the two tell of one file in one state.
+
+        The device does not count, since it is another after each mount; nor does an inode of 0: of
+        a link, or of a file system that has none. A size of -1 is not known.
+        """
+        if -1 in (self.size, other.size):
+            return True
+        changed = (self.size, self.mtime_ns) != (other.size, other.mtime_ns)
+        return not changed and not self.other_inode(other)
+
+    def other_inode(self, other: FileIdentity) -> bool:
+        """Whether both have an inode, and not the same."""
+        return bool(self.inode and other.inode) and self.inode != other.inode
+
+
+class Missing(Unreadable):
+    """No file is there."""
+
+
+class Another(Unreadable):
+    """Not the file that was asked for, but one that has its place now."""
+
 
 @dataclass(frozen=True, slots=True)
 class Content:
@@ -56,19 +79,26 @@ class Content:
         return self.identity.mtime_ns
 
 
-def identity(told: os.stat_result) -> FileIdentity:
-    """Tell a file's state from what `os.stat` and its kin say of it."""
+def identity(told: os.stat_result, *, linked: bool = False) -> FileIdentity:
+    """Tell a file's state from what `os.stat` and its kin say of it.
+
+    Of what a symbolic link leads to the inode is 0: it is no property of what lies at the link.
+    """
     # Wrapped round rather than held at the end: two that differ stay two that differ.
-    return FileIdentity(
-        *map(_signed, (told.st_dev, told.st_ino, told.st_size, told.st_mtime_ns)),
-    )
+    inode = 0 if linked else told.st_ino
+    return FileIdentity(*map(_signed, (told.st_dev, inode, told.st_size, told.st_mtime_ns)))
 
 
 def _signed(number: int) -> int:
     return (number + (1 << 63)) % (1 << 64) - (1 << 63)
 
 
-def read(path: Path, within: Path | None = None, most: int = LARGEST_BYTES) -> Content:
+def read(
+    path: Path,
+    within: Path | None = None,
+    most: int = LARGEST_BYTES,
+    wanted: FileIdentity | None = None,
+) -> Content:
     """Read a picture's file.
 
     Parameters
@@ -79,11 +109,15 @@ def read(path: Path, within: Path | None = None, most: int = LARGEST_BYTES) -> C
         A folder that a link may not lead out of; None follows any link.
     most
         The largest file that is read, bytes.
+    wanted
+        The file that ought to be there; None takes any.
 
     Raises
     ------
     Unreadable
         The file is missing, not allowed, not a plain file, empty, too large, or leads outside.
+    Another
+        It is not the one that was wanted.
     Changing
         It is being written: what was read may be of two minds.
     """
@@ -96,6 +130,8 @@ def read(path: Path, within: Path | None = None, most: int = LARGEST_BYTES) -> C
             told = os.fstat(number)
             if not stat.S_ISREG(told.st_mode):
                 raise Unreadable("not a plain file")
+            if wanted is not None and not wanted.same_as(identity(told)):
+                raise Another("another file has its place")
             if told.st_size == 0:
                 raise Unreadable("the file is empty")
             if told.st_size > most:
@@ -104,6 +140,8 @@ def read(path: Path, within: Path | None = None, most: int = LARGEST_BYTES) -> C
             if len(data) != found.size or identity(os.fstat(number)) != found:
                 raise Changing("it changed while it was read: it is still being written")
             return Content(data, found)
+    except FileNotFoundError as problem:
+        raise Missing(GONE) from problem
     except OSError as problem:
         raise Unreadable(_sentence(problem)) from problem
 
@@ -133,7 +171,6 @@ def _inside(path: Path, folder: Path) -> bool:
 
 def _sentence(problem: OSError) -> str:
     return {
-        errno.ENOENT: GONE,
         errno.EACCES: "no permission to read it",
         errno.EPERM: "no permission to read it",
         errno.ELOOP: "a link that leads round in a circle",

@@ -15,11 +15,17 @@ def begin() -> None:
     FENCE.start()
 
 
+def again() -> None:
+    """Let files be read again, once nobody who was reading one is left."""
+    DECODER.open()
+    FENCE.open()
+
+
 def end() -> None:
     """End them all at once, whatever they do, so that no file that hangs keeps the program.
 
-    Whoever reads one meanwhile, or until the next `begin`, gets `guarded.Closed`: nothing is known
-    of that file, good or bad.
+    Whoever reads one meanwhile, or until `again` or `begin`, gets `guarded.Closed`: nothing is
+    known of that file, good or bad.
     """
     DECODER.close()
     FENCE.close()

@@ -26,7 +26,7 @@ class JoinedFolders(Writing):
 
     def new(self, folders: Sequence[Path]) -> list[Path]:
         """Those that no watch of this session had before."""
-        with self._transaction() as opened:
+        with self.transaction() as opened:
             known = set(_read(opened, _KEY, []))
         return [folder for folder in folders if _key(folder) not in known]
 
@@ -35,7 +35,7 @@ class JoinedFolders(Writing):
 
         Whatever ends a watch before a folder has joined, what comes after that is a frame.
         """
-        with self._transaction() as opened:
+        with self.transaction() as opened:
             kept: dict[str, int] = _read(opened, _STARTS, {})
             now = {_key(folder): since_ns for folder in folders} | kept
             if now != kept:
@@ -44,7 +44,7 @@ class JoinedFolders(Writing):
 
     def note(self, folders: Sequence[Path]) -> None:
         """Have them count as joined from now on."""
-        with self._transaction() as opened:
+        with self.transaction() as opened:
             keys = [_key(folder) for folder in folders]
             _write(opened, _KEY, list(dict.fromkeys([*_read(opened, _KEY, []), *keys])))
             kept = _read(opened, _STARTS, {})
