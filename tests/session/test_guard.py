@@ -12,6 +12,7 @@ from tests.pictures import write
 from tests.session import oracle
 from tests.session.made import until
 from tests.session.running import Begin
+from tether.frame import file
 from tether.model import Verdict
 from tether.session.drifts import Drifts
 from tether.session.placing import Placing
@@ -75,3 +76,24 @@ def test_a_frame_for_which_a_step_fails_is_unjudged_and_the_others_are_judged(
         assert WHY in (found.error or "")
     assert rows.keys() == {f"{name}.jpg" for name in told}
     assert all(one.width_px for one in rows.values())
+
+
+def test_a_file_that_is_never_what_was_seen_is_unreadable_in_the_end(
+    folder: Path, watched: Begin, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # As on a share that tells another size than it gives.
+    read = file.read
+
+    def changing(path: Path, *told: Any, **more: Any) -> file.Content:
+        if path.name == "bowl-0.jpg":
+            raise file.Changing("it changed while it was read")
+        return read(path, *told, **more)
+
+    monkeypatch.setattr(file, "read", changing)
+    running = watched(oracle.settings())
+    for nth in range(2):
+        write(folder / f"bowl-{nth}.jpg", oracle.pictures()[nth])
+    until(lambda: len(running.told) == 2)
+    told = {one.frame: one for one in running.told}
+    assert told["bowl-0"].error == "it changed while it was read"
+    assert told["bowl-1"].verdict is Verdict.SOFT

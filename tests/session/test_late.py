@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 import itertools
+import threading
 import time
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+import tether.session.second_look
+import tether.session.workers
 from tests.pictures import jpeg, portrait, write
 from tests.session.made import until
 from tests.session.running import Begin
 from tests.sitters import far_off
 from tests.test_judge_late import OF_CENTRE, OF_EYE, SMALL
-from tether.judge import Asked
+from tether.judge import Asked, complete
 from tether.model import Judgement, Source, Verdict
 from tether.on_area import NOT_YET
 from tether.session import references
@@ -94,6 +98,28 @@ def test_where_nobody_is_no_verdict_is_told_twice(folder: Path, watched: Begin) 
     write(folder / "bowl.jpg", jpeg(far_off()[0][:, :2200]))
     running.until_told(1)
     assert running.alerted == running.told
+    assert settled(folder, 1)
+
+
+def test_a_line_waits_for_the_second_look_only_so_long(
+    folder: Path, watched: Begin, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked_on = threading.Event()
+
+    def slow(*told: Any, **more: Any) -> Any:
+        asked_on.wait(60)
+        return complete(*told, **more)
+
+    monkeypatch.setattr(tether.session.workers, "complete", slow)
+    monkeypatch.setattr(tether.session.second_look, "PATIENCE_S", 0.1)
+    running = watched(SMALL)
+    try:
+        write(folder / "maker.jpg", jpeg(far_off(*OF_EYE)[0]))
+        until(lambda: [one.verdict for one in running.told] == ["sharp"])
+    finally:
+        asked_on.set()
+    # What it changes is told once more.
+    until(lambda: [one.verdict for one in running.told] == ["sharp", "soft"])
     assert settled(folder, 1)
 
 

@@ -24,6 +24,9 @@ from tether.session.roots import Roots
 GRACE_S = 0.5
 """A file that is not where it was may only have another name: the news of it may follow."""
 
+MOST_MISSES = 8
+"""So often a file may be missed that is there whenever it is looked for."""
+
 MISSES = 3
 """So often a worker may find a file of another inode before inodes count for nothing."""
 
@@ -262,7 +265,7 @@ class Frames:
             self._succeed(frame, before)
         news = frame.row is None or known is None or known != digest
         frame.before = None
-        frame.digest = digest
+        frame.digest, frame.misses = digest, 0
         self._go(frame, State.JUDGED)
         return Outcome(news, pending)
 

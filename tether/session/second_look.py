@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import time
+from collections import deque
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 from tether.judge import Asked
-from tether.model import Judgement
+from tether.model import Judgement, Verdict
 from tether.session.backlog import Backlog, Later
 from tether.session.frame_in_hand import FrameInHand, State, VerdictTimes
 from tether.session.frames import Changes, Frames
 from tether.session.saving import Saving
 from tether.session.workers import Finished
+
+PATIENCE_S = 10.0
+"""How long the line of a frame that is not soft waits for its second look, s."""
 
 Tell = Callable[[FrameInHand, Judgement], None]
 
@@ -29,6 +34,7 @@ class SecondLook:
         self._frames, self._backlog, self._saving = frames, backlog, saving
         self._looked_through, self._tell = looked_through, tell
         self._looked_at: dict[int, FrameInHand] = {}
+        self._untold: deque[tuple[float, FrameInHand]] = deque()
 
     def resume(self, frames: Iterable[FrameInHand], *, looked_at: bool = False) -> None:
         """Take up what was left, the oldest first; `looked_at`: a worker is at it."""
@@ -44,6 +50,20 @@ class SecondLook:
         frame.times = VerdictTimes(judgement.arrived, judgement.judged, judgement.latency_ms)
         frame.told = False
         self._looked_at[frame.number] = frame
+        if judgement.verdict is not Verdict.SOFT:
+            self._untold.append((time.monotonic() + PATIENCE_S, frame))
+
+    def tick(self) -> None:
+        """Tell frames whose second look is long in coming: of a backlog it may take hours.
+
+        A soft frame goes on waiting: without its cause its line would say too little.
+        """
+        now = time.monotonic()
+        while self._untold and self._untold[0][0] <= now:
+            frame = self._untold.popleft()[1]
+            if frame.state is State.SECOND_LOOK and frame.stands is not None and not frame.told:
+                self._tell(frame, frame.stands)
+                self._saving.told(frame)
 
     def finished(self, done: Finished) -> None:
         """Take in what a worker says."""

@@ -23,7 +23,7 @@ from tether.session.doing import Doing, line_of
 from tether.session.drifts import Drifts
 from tether.session.fixed_areas import FixedAreas
 from tether.session.frame_in_hand import FrameInHand, State
-from tether.session.frames import Frames
+from tether.session.frames import MOST_MISSES, Frames
 from tether.session.inbox import Inbox
 from tether.session.next_shots import NextShots
 from tether.session.placing import Placing
@@ -170,7 +170,8 @@ class Watch:
         now = time.monotonic()
         if now >= self._next_tick:
             self._next_tick = now + _TICK_S
-            for step in (self._frames.tick, self._put_right, self._show, self._raise):
+            steps = self._frames.tick, self._second_look.tick, self._put_right
+            for step in (*steps, self._show, self._raise):
                 _guarded(step)
         _guarded(self._settle)
 
@@ -263,7 +264,9 @@ class Watch:
         frame = self._frames.asked(done.asked)
         if frame is None:
             return  # saved anew since: the judgement of what stands there now will follow
-        if done.judged.missed or not self._frames.has_its_place(frame):
+        # What is never the file that was seen, however often it is asked for, is unreadable.
+        missed = done.judged.missed and frame.misses < MOST_MISSES
+        if missed or not self._frames.has_its_place(frame):
             self._frames.missed(frame)
             return
         placed = self._plan.of(frame.path, frame.came)
@@ -312,9 +315,10 @@ class Watch:
         judgement = self._keep(frame, judgement, unfinished=False)
         # Compared only now, or on another area than before: now it is known how sharp it is.
         self._may_be_reference(frame, judgement, placed)
-        if before is not None and before.verdict is not judgement.verdict and not frame.quiet:
+        another = before is not None and before.verdict is not judgement.verdict
+        if another and not frame.quiet:
             self._alert(judgement, placed)
-        if not told:
+        if another or not told:
             self._tell_whole(frame, judgement)
 
     def _named(self, frame: FrameInHand, judgement: Judgement) -> Judgement:
