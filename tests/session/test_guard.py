@@ -17,6 +17,7 @@ from tether.model import Verdict
 from tether.session.drifts import Drifts
 from tether.session.placing import Placing
 from tether.session.plan import Plan
+from tether.session.record import Record
 from tether.session.saving import Saving
 
 WHY = "the cat is on the keyboard"
@@ -97,3 +98,15 @@ def test_a_file_that_is_never_what_was_seen_is_unreadable_in_the_end(
     told = {one.frame: one for one in running.told}
     assert told["bowl-0"].error == "it changed while it was read"
     assert told["bowl-1"].verdict is Verdict.SOFT
+
+
+def test_a_verdict_that_cannot_be_written_keeps_no_other_waiting(
+    folder: Path, watched: Begin, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(Record, "add", failing(Record.add, "bowl-0"))
+    running = watched(oracle.settings())
+    for nth in range(3):
+        write(folder / f"bowl-{nth}.jpg", oracle.pictures()[nth])
+    until(lambda: len({*running.names()}) == 3)
+    running.end()
+    assert {str(row.path) for row in oracle.recorded(folder)} == {"bowl-1.jpg", "bowl-2.jpg"}

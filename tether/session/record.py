@@ -137,15 +137,13 @@ class Record(Writing):
             before = tries.position(opened, entry.row)
             _clear(opened, entry.path, entry.row)
             values["revision"] = next_revision(opened)
-            if entry.row is not None:
-                changes = ", ".join(f"{name} = :{name}" for name in values)
-                query = f"UPDATE frames SET {changes} WHERE id = :row RETURNING id"
-            else:
-                names, marks = ", ".join(values), ", ".join(f":{name}" for name in values)
-                query = f"INSERT INTO frames ({names}) VALUES ({marks}) RETURNING id"
-            found = opened.execute(query, {**values, "row": entry.row}).fetchone()
+            changes = ", ".join(f"{name} = :{name}" for name in values)
+            update = f"UPDATE frames SET {changes} WHERE id = :row RETURNING id"
+            found = opened.execute(update, {**values, "row": entry.row}).fetchone()
             if found is None:
-                raise sqlite3.IntegrityError(f"frame {entry.row} is not in the record any more")
+                names, marks = ", ".join(values), ", ".join(f":{name}" for name in values)
+                insert = f"INSERT INTO frames ({names}) VALUES ({marks}) RETURNING id"
+                found = opened.execute(insert, values).fetchone()
             row = int(found[0])
             _put_raws(opened, row, entry.raws)
             opened.execute("DELETE FROM crops WHERE frame = ?", (row,))

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
+from typing import Any
 
 from tether.frame.file import FileIdentity
 from tether.model import Judgement
@@ -49,13 +52,13 @@ class Saving:
             self._judged.pop(number, None)
             self._renewed.pop(number, None)
         for row in changes.remove:
-            self._steps.append(lambda row=row: self._record.remove(row))  # type: ignore[misc]
+            self._steps.append(partial(self._record.remove, row))
         if changes.passed_over:
             moves = [
                 (self._roots.below(was), self._roots.below(file.path), file.identity)
                 for was, file in changes.passed_over
             ]
-            self._steps.append(lambda: self._record.move_passed_over(moves))
+            self._steps.append(partial(self._record.move_passed_over, moves))
         self._renewed.update(changes.renew)
 
     def renew(self, frame: FrameInHand) -> None:
@@ -83,13 +86,15 @@ class Saving:
         try:
             self._look_for_another_record()
             while self._steps:
-                self._steps[0]()
+                with _dropped_if_wrong(self._steps, 0):
+                    self._steps[0]()
                 del self._steps[0]
             for number, (frame, judgement, unfinished) in list(self._judged.items()):
                 # One whose place another has may turn up elsewhere yet.
                 if not self._frames.has_its_place(frame):
                     continue
-                row = self._record.add(self._entry(frame, judgement, unfinished=unfinished))
+                with _dropped_if_wrong(self._judged, number):
+                    row = self._record.add(self._entry(frame, judgement, unfinished=unfinished))
                 del self._judged[number]
                 self._renewed.pop(number, None)
                 self._frames.recorded(frame, row)
@@ -149,3 +154,15 @@ class Saving:
 
     def _as_recorded(self, file: FileInHand) -> tuple[Path, FileIdentity]:
         return self._roots.below(file.path), file.identity
+
+
+@contextmanager
+def _dropped_if_wrong(waiting: Any, which: int) -> Iterator[None]:
+    """What cannot be written for a reason of its own must not keep all that follows waiting."""
+    try:
+        yield
+    except RecordError:
+        raise
+    except Exception:
+        del waiting[which]
+        raise
