@@ -78,7 +78,7 @@ def test_a_watch_without_a_dashboard_waits_for_it_too(folder: Path, orphan: psut
 def test_one_that_does_not_end_is_not_waited_for_for_ever(
     folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(lock, "LEAVING_S", 0.6)
+    monkeypatch.setattr(lock, "LEAVING_S", 3.0)
     told: list[str] = []
     assert not free(folder, told.append)
     assert ["waiting" in one for one in told] == [True]
