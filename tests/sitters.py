@@ -192,3 +192,20 @@ def _depth(aside: Points, down: Points) -> Points:
     nose = 0.3 * np.exp(-((aside / 0.25) ** 2 + ((down - 0.6) / 0.3) ** 2) / 2)
     at_eyes = 0.6 * (1 + math.cos(math.pi / 3))
     return np.asarray(round_ + nose - at_eyes)
+
+
+def far_off(face_px: float = 0.0, centre_px: float = 0.0, right: int = 2300) -> tuple[U8, Points]:
+    """A frame of 3000 x 2000 px with a small face far from its centre, and where the eyes are.
+
+    The face is 2.6 % of the frame's longer side, so that a first look does not find it. Its edges,
+    and those of what lies in the centre, are widened to so many px. `right` is where it begins.
+    """
+    frame = backdrop("gravel", (2000, 3000)).copy()
+    cups = backdrop("coffee", (400, 600))
+    if centre_px:
+        cups = cv2.GaussianBlur(cups, (0, 0), centre_px / 2.563103)
+    frame[800:1200, 1200:1800] = cups
+    sitter = sitters()[0].sized(30.0)
+    if face_px:
+        sitter = sitter.blurred(face_px)
+    return frame, put(frame, sitter, right, 300)

@@ -20,7 +20,7 @@ from tests.portraits import PUPILS, exposed, fine_portrait, with_blurred
 from tether import contract, settings
 from tether.frame.scanned import QR, scan
 from tether.judge import Asked, Judged, complete, judge, judge_whole
-from tether.model import Cause, Part, Rect, Source, Verdict
+from tether.model import Cause, Judgement, Part, Rect, Source, Verdict
 from tether.settings import Settings
 
 
@@ -35,6 +35,12 @@ def asked(path: Path) -> Asked:
     return Asked(path, path.stem, datetime.now().astimezone(), time.monotonic(), path.parent)
 
 
+def completed(judged: Judged) -> Judgement:
+    done = complete(judged)
+    assert done is not None and done.rest is None
+    return done.judgement
+
+
 def test_the_first_verdict_knows_the_area_alone(soft: Path) -> None:
     first = judge(asked(soft), Settings()).judgement
     assert first.verdict is Verdict.SOFT
@@ -45,8 +51,7 @@ def test_the_first_verdict_knows_the_area_alone(soft: Path) -> None:
 
 def test_the_rest_of_the_frame_tells_where_the_focus_is(soft: Path) -> None:
     judged = judge(asked(soft), Settings())
-    whole = complete(judged)
-    assert whole is not None
+    whole = completed(judged)
     assert whole.cause is Cause.FOCUS_ELSEWHERE
     line = contract.as_dict(whole)
     where = line["sharpest"]
@@ -60,8 +65,7 @@ def test_the_rest_of_the_frame_tells_where_the_focus_is(soft: Path) -> None:
 def test_verdict_times_and_measurement_stay_as_they_were(soft: Path) -> None:
     judged = judge(asked(soft), Settings())
     time.sleep(0.05)
-    whole = complete(judged)
-    assert whole is not None
+    whole = completed(judged)
     first = judged.judgement
     same = replace(whole, cause=first.cause, advice=first.advice, sharpest=None, around=None)
     assert same == first
@@ -73,7 +77,7 @@ def test_only_a_soft_frame_has_a_rest_to_look_at(tmp_path: Path) -> None:
         path.write_bytes(content)
         judged = judge(asked(path), Settings())
         assert judged.rest is None
-        assert complete(judged) == judged.judgement
+        assert complete(judged) == judged
 
 
 @pytest.mark.parametrize("soft_eye", [0, 1])
@@ -110,8 +114,7 @@ def test_whole_at_once_is_the_same(soft: Path) -> None:
     frame = asked(soft)
     at_once, in_steps = judge_whole(frame, Settings()), judge(frame, Settings())
     assert at_once.rest is None
-    whole = complete(in_steps)
-    assert whole is not None
+    whole = completed(in_steps)
     one = at_once.judgement
     assert replace(one, judged=whole.judged, latency_ms=whole.latency_ms) == whole
 
@@ -147,7 +150,7 @@ def test_a_slate_is_not_measured_and_its_code_is_told(tmp_path: Path) -> None:
     small = simplejpeg.decode_jpeg(told.crop, colorspace="GRAY")[..., 0]
     assert small.shape[0] <= 240 and small.shape[1] <= 320
     assert [one.text for one in scan(np.pad(small, 20, constant_values=230), QR)] == ["CUP 3"]
-    assert complete(judged) == told
+    assert complete(judged) == judged
 
 
 def test_where_no_codes_are_taken_the_same_frame_is_judged(tmp_path: Path) -> None:

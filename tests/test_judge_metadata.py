@@ -10,9 +10,10 @@ from tests.commands.test_check import EXPOSURE, check, lines
 from tests.frame.xmp import embedded, region, regions
 from tests.pictures import jpeg, portrait
 from tests.test_judge import asked
+from tether.frame.file import FileIdentity
 from tether.judge import judge_whole
 from tether.model import FocusMode, Judgement, Source, Verdict
-from tether.session.record import Entry, Record, Stamp
+from tether.session.record import Entry, Record
 from tether.settings import Camera, Settings, load
 
 OTHERS = regions(region("Face", "x=0.5 y=0.5 w=0.1 h=0.1"), size=(6000, 4000))
@@ -86,7 +87,7 @@ def test_a_look_at_the_record_finds_it_too(folder: Path) -> None:
     path.write_bytes(jpeg(portrait(), MANUAL))
     (folder / "bowl.xmp").write_bytes(OTHERS)
     record = Record(folder)
-    record.add(Entry(judged(path), Path("bowl.jpg"), Stamp(1, 1)))
+    record.add(Entry(judged(path), Path("bowl.jpg"), FileIdentity(1, 1, 1, 1), None))
     record.close()
     with sqlite3.connect(record.path) as opened:
         (told,) = opened.execute("SELECT evidence FROM frames").fetchone()

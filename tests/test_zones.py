@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from mocks.light import Field
 from tests.portraits import U8, astronaut, exposed, fine_portrait, focused_at, with_blurred
 from tether.frame.face_zones import Zone, zones
-from tether.frame.faces import Face, find
+from tether.frame.faces import Face
+from tether.frame.faces_search import find
 from tether.frame.picture import Picture
 from tether.frame.pixels import Luma
 from tether.frame.tags import Tags

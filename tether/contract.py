@@ -6,7 +6,7 @@ import json
 from dataclasses import asdict
 from typing import Any
 
-from tether.model import EdgeWidth, Judgement, Rect
+from tether.model import EdgeWidth, FocusArea, Judgement, Rect, Source
 
 SCHEMA = 1
 
@@ -50,6 +50,23 @@ def as_dict(judgement: Judgement) -> dict[str, Any]:
         "advice": list(judgement.advice),
         "error": judgement.error,
     }
+
+
+def area(told: dict[str, Any]) -> FocusArea | None:
+    """Where a frame was judged, read from its object again.
+
+    Raises
+    ------
+    KeyError, TypeError, ValueError
+        It is damaged.
+    """
+    found = told["area"]
+    return FocusArea(rect(found), Source(found["source"])) if found else None
+
+
+def rect(told: dict[str, Any]) -> Rect:
+    """Read a rectangle again, px; errors as `area`."""
+    return Rect(*(int(told[key]) for key in ("x", "y", "width", "height")))
 
 
 def _rounded(ratio: float | None) -> float | None:

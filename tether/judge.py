@@ -1,89 +1,79 @@
-"""One frame, from file to verdict: read, aim, measure, decide; then, if it is soft, the rest of it.
+"""One frame, from file to verdict: read, aim, measure, decide; then the rest of it.
 
-The verdict needs the focus area alone and does not wait for more: `judge`. Why a frame is soft, and
-where it is sharp instead, the rest of the frame tells: `complete`.
+The verdict needs the focus area alone and does not wait for more: `judge`. What takes longer and
+may change it, or tells why a frame is soft and where it is sharp instead, follows: `complete`.
 """
 
 from __future__ import annotations
 
-import math
-import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
-from pathlib import Path
-from typing import Any
 
 import numpy as np
 from threadpoolctl import threadpool_limits
 
-from tether.frame import file, metadata, picture, slate
+from tether.asked import Asked
+from tether.frame import file, metadata, picture, region_metadata, slate
 from tether.frame.aim import aim
 from tether.frame.anchor import Anchor
-from tether.frame.crop import crop, crop_of_all
+from tether.frame.crop import crop_of_all
+from tether.frame.faces_likely import Likely, at_rect
+from tether.frame.file import FileIdentity
 from tether.frame.fixed import OutsideFrame, laid_over
 from tether.frame.picture import Picture
 from tether.frame.pixels import SMALLEST_SIDE
-from tether.model import Around, Cause, Exposure, Eye, Judgement, Measurement, Rect, Verdict
-from tether.reference import Answer, Lookup, Reference, as_judged, compared
+from tether.model import Cause, Exposure, Judgement, Rect, Verdict
+from tether.on_area import (
+    Frame,
+    explained,
+    on_area,
+    stamped,
+    stamped_anew,
+    unmeasured,
+    with_reference,
+    without_reference_yet,
+)
+from tether.reference import Answer, Lookup, Reference, as_judged
 from tether.settings import Settings
 from tether.sharpness.around import look_around
-from tether.sharpness.cut import with_margin
 from tether.sharpness.measure import measure
 from tether.sharpness.network import calibration
 from tether.sharpness.relative import Comparison
-from tether.verdict.advice import advise
-from tether.verdict.decide import decide
-from tether.verdict.facts import Facts
-from tether.verdict.limit import Leeway, allowed, fed
-from tether.verdict.plane import Plane
+from tether.verdict.limit import Leeway
 from tether.zones import look_at_face
 
-
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """A file to be judged: its name as a frame, and when it was found whole.
-
-    `found` is `time.monotonic()` at that moment. `within` is the folder that no link may leave.
-    `camera` says whose frame it is, where that is a question.
-    """
-
-    path: Path
-    frame: str
-    arrived: datetime
-    found: float
-    within: Path | None = None
-    camera: str | None = None
+__all__ = ["Asked", "Judged", "Rest", "complete", "judge", "judge_whole", "unreadable", "warm"]
 
 
 @dataclass(frozen=True, slots=True)
 class Rest:
-    """What the rest of a frame is looked at with: its pixels, its tags, its faces if found.
+    """What the rest of a frame is looked at with; `compare` is whether its reference waits, too."""
 
-    `faces` is whether to look at the face that the area lies on.
-    """
-
-    picture: Picture
-    faces: bool
+    frame: Frame
+    compare: bool
 
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """A judgement with the state of the file that was read for it; None where it was not.
+    """A judgement with the digest of the bytes that it is of; None where none could be read.
 
-    `rest` is there while the rest of the frame has more to tell. It and `pixels` hold the whole
-    frame in memory: let go of them soon. `pixels` are what later frames can be measured against,
-    of a frame that was measured itself. `against` is there where a reference was given and an area
-    found. `laid` is the fixed area of the settings as it lies over this frame, where that was asked
-    for.
+    `file` is what was read, and `missed` is whether what was to be read was not there as it was
+    wanted. `rest` is there while the rest of the frame has more to tell. It and `pixels` hold the
+    whole frame in memory: let go of them soon. `pixels` are what later frames can be measured
+    against, of a frame that was measured itself. `against` is there where a reference was given and
+    an area found. `laid` is the fixed area of the settings as it lies over this frame, where that
+    was asked for. `likely` is where the next frame may have faces that are not found at once.
     """
 
     judgement: Judgement
-    content: tuple[int, int, bytes] | None
+    digest: bytes | None
     rest: Rest | None = None
     against: Comparison | None = None
     laid: Anchor | None = None
     pixels: Reference | None = None
+    file: FileIdentity | None = None
+    missed: bool = False
+    likely: tuple[Likely, ...] = ()
 
 
 def judge(
@@ -95,11 +85,14 @@ def judge(
     laying: bool = False,
     leeway: Leeway | None = None,
     listed: slate.Listed | None = None,
+    likely: Sequence[Likely] = (),
+    pressing: Callable[[], bool] = lambda: False,
 ) -> Judged:
     """Judge one frame by its focus area, and compare it with a reference if there is one.
 
     Never raises for anything a file can hold: that is a verdict too. A slate is not measured: it
-    is unjudged, without a cause, and its code is told.
+    is unjudged, without a cause, and its code is told. Where the nearest eye is to be judged and a
+    first look finds none, the next source says where to look, until `complete`.
 
     Parameters
     ----------
@@ -115,62 +108,65 @@ def judge(
         How far the session's limit is from the settings' own.
     listed
         Tells whether a code is on the shot list, where there is one.
+    likely
+        Where earlier frames had faces that are not found at once, the likeliest first.
+    pressing
+        Asked once the verdict is found whether others wait for theirs: then the comparison is left
+        to `complete`.
     """
     try:
-        content = file.read(asked.path, asked.within)
+        content = file.read(asked.path, asked.within, wanted=asked.file)
     except file.Unreadable as problem:
-        return Judged(unreadable(asked, str(problem)), None)
-    rest = against = laid = pixels = None
+        missed = isinstance(problem, file.Missing | file.Another | file.Changing)
+        return Judged(unreadable(asked, str(problem)), None, missed=missed)
     try:
-        judgement, picture, against = _measured(
-            content.data, asked, settings, lookup, anchor, leeway, listed
-        )
-        if picture is not None and judgement.verdict is Verdict.SOFT:
-            rest = Rest(picture, settings.area.faces)
-        if picture is not None and judgement.verdict is not Verdict.UNJUDGED:
-            pixels = as_judged(picture, judgement)
-        if picture is not None and laying and judgement.verdict is not Verdict.UNJUDGED:
-            laid = laid_over(picture, settings.area, judgement.area, judgement.frame)
+        seen = replace(picture.read(content.data, asked.path), anchor=anchor, hurried=True)
+        seen = replace(seen, likely=(*_named(seen, settings), *likely))
+        exposure = _completed(seen.tags.exposure, settings)
+        frame = Frame(asked, settings, seen, exposure, lookup, leeway)
+        shown = slate.read(seen.luma, settings.slate.codes, listed)
+        if shown is not None and not shown.refused:
+            judged = Judged(_of_slate(frame, shown), None)
+        else:
+            refused = f"not taken for a slate: {shown.refused}" if shown is not None else ""
+            judged = _at_first(replace(frame, refused=refused), laying, pressing)
     except (file.Unreadable, MemoryError) as problem:
-        judgement = unreadable(asked, str(problem) or "not enough memory to decode it")
-    state = content.size, content.mtime_ns, file.digest(content.data)
-    return Judged(judgement, state, rest, against, laid, pixels)
+        why = str(problem) or "not enough memory to decode it"
+        judged = Judged(unreadable(asked, why), None)
+    return replace(judged, digest=file.digest(content.data), file=content.identity)
 
 
 def complete(
     judged: Judged,
     go_on: Callable[[], bool] = lambda: True,
     history: tuple[Cause | None, ...] = (),
-) -> Judgement | None:
-    """Look at the rest of a frame and say why it is soft, and where it is not.
+) -> Judged | None:
+    """Look at the rest of a frame.
 
-    The verdict stays, and so do its times.
+    Where faces are still looked for and one is found, the frame is judged anew on its eye: then
+    verdict, area, cause, advice, crop and times are others. Else the verdict stays, and so do its
+    times. A comparison that waited is made. Of a soft frame it is said why, and where it is sharp.
 
     Parameters
     ----------
     judged
-        What `judge` returned. Without `rest` its judgement is whole already.
+        What `judge` returned. Without `rest` it is whole already.
     go_on
-        Asked every 10 ms or so whether to go on, but not while a face is looked at (0.3 s).
+        Asked every 100 ms or so whether to go on, but not while the parts of a face are measured
+        (0.1 s).
     history
         Causes of the frames before this one with the same lens, None for a frame without.
 
     Returns
     -------
-    Judgement or None
-        None if it was told not to go on.
+    Judged or None
+        The same without `rest`; None if it was told not to go on.
     """
-    first, rest = judged.judgement, judged.rest
-    if rest is None or first.measurement is None or first.area is None:
-        return first
     try:
-        luma, curve = rest.picture.luma, rest.picture.tags.curve
-        around = look_around(luma, first.area.rect, first.measurement, curve, go_on)
+        done = _whole(judged, judged.rest, go_on, history) if judged.rest else judged
     except MemoryError:
-        return first  # the verdict stands without it
-    if around is None or not go_on():
-        return None
-    return _explained(first, around, _plane(rest, first) if rest.faces else None, history)
+        return replace(judged, rest=None)  # the verdict stands without it
+    return replace(done, rest=None) if done is not None else None
 
 
 def judge_whole(
@@ -179,11 +175,11 @@ def judge_whole(
     reference: Reference | None = None,
     listed: slate.Listed | None = None,
 ) -> Judged:
-    """Judge one frame and, if it is soft, look at the rest of it at once."""
+    """Judge one frame and look at the rest of it at once."""
     lookup = (lambda _: Answer(reference)) if reference is not None else None
     judged = judge(asked, settings, lookup, listed=listed)
-    whole = complete(judged) or judged.judgement
-    return Judged(whole, judged.content, against=judged.against)
+    whole = complete(judged) or judged
+    return Judged(whole.judgement, judged.digest, against=whole.against, file=judged.file)
 
 
 def warm() -> None:
@@ -202,75 +198,12 @@ def warm() -> None:
 
 def unreadable(asked: Asked, why: str) -> Judgement:
     """The judgement of a frame that yields no picture: unjudged, with the reason."""
-    return _stamped(asked, verdict=Verdict.UNJUDGED, cause=Cause.UNREADABLE, error=why)
+    return stamped(asked, verdict=Verdict.UNJUDGED, cause=Cause.UNREADABLE, error=why)
 
 
-def _measured(
-    data: bytes,
-    asked: Asked,
-    settings: Settings,
-    lookup: Lookup | None,
-    anchor: Anchor | None,
-    leeway: Leeway | None,
-    listed: slate.Listed | None,
-) -> tuple[Judgement, Picture | None, Comparison | None]:
-    seen = replace(picture.read(data, asked.path), anchor=anchor)
-    luma, told = seen.luma, seen.tags
-    exposure = _completed(told.exposure, settings)
-    shown = slate.read(luma, settings.slate.codes, listed)
-    if shown is not None and not shown.refused:
-        jpeg = crop_of_all(luma, shown.rect, told.orientation)
-        found = _unmeasured(asked, seen, exposure, slate=shown.code, crop=jpeg, notes=told.problems)
-        return found, None, None
-    refused = f"not taken for a slate: {shown.refused}" if shown is not None else ""
-    notes = (*filter(None, (refused,)), *told.problems)
-    try:
-        aimed = aim(seen, settings.area)
-    except OutsideFrame as problem:
-        outside = _unmeasured(asked, seen, exposure, error=str(problem), notes=notes)
-        return outside, None, None
-    area = aimed.area
-    measurement = measure(*with_margin(luma, area.rect), told.curve)
-    limit = fed(allowed(settings.limit.purpose, max(seen.width, seen.height), exposure), leeway)
-    verdict, cause = decide(measurement, limit.px)
-    eyes = _eyes(seen, aimed.eyes, measurement)
-    against, named, note = compared(lookup, exposure, seen, area, eyes)
-    judgement = _stamped(
-        asked,
-        verdict=verdict,
-        cause=cause,
-        measurement=measurement,
-        limit_px=limit.px,
-        limit_why=limit.why,
-        slate_refused=refused,
-        limit_times=leeway.times if leeway is not None else 1.0,
-        area=area,
-        exposure=exposure,
-        orientation=told.orientation,
-        size=(seen.width, seen.height),
-        relative_blur=against.ratio if against is not None else None,
-        against=named,
-        notes=(*filter(None, (area.lost, note)), *notes),
-        judged_from=seen.judged_from,
-        eyes=eyes,
-        taken_s=told.taken_s,
-    )
-    jpeg = crop(luma, area.rect, told.orientation)
-    return replace(judgement, advice=_advice(judgement), crop=jpeg), seen, against
-
-
-def _unmeasured(asked: Asked, seen: Picture, exposure: Exposure, **told: Any) -> Judgement:
-    """The judgement of a frame whose area is not looked at."""
-    return _stamped(
-        asked,
-        verdict=Verdict.UNJUDGED,
-        exposure=exposure,
-        orientation=seen.tags.orientation,
-        size=(seen.width, seen.height),
-        judged_from=seen.judged_from,
-        taken_s=seen.tags.taken_s,
-        **told,
-    )
+def _named(seen: Picture, settings: Settings) -> list[Likely]:
+    """Where the file itself says that faces are."""
+    return [at_rect(rect, seen.luma) for rect in region_metadata.faces(seen, settings.area)]
 
 
 def _completed(told: Exposure, settings: Settings) -> Exposure:
@@ -280,58 +213,93 @@ def _completed(told: Exposure, settings: Settings) -> Exposure:
     return replace(told, pixel_pitch_um=settings.camera.pixel_pitch_um)
 
 
-def _eyes(picture: Picture, eyes: tuple[Eye, ...], first: Measurement) -> tuple[Eye, ...]:
-    """The eyes with their widths; the first is the focus area and measured already."""
-    widths = [first.widest] + [
-        measure(*with_margin(picture.luma, eye.rect), picture.tags.curve).widest for eye in eyes[1:]
-    ]
-    return tuple(replace(eye, width=width) for eye, width in zip(eyes, widths, strict=False))
+def _of_slate(frame: Frame, shown: slate.Slate) -> Judgement:
+    seen = frame.picture
+    jpeg = crop_of_all(seen.luma, shown.rect, seen.tags.orientation)
+    return unmeasured(frame, slate=shown.code, crop=jpeg)
 
 
-def _plane(rest: Rest, first: Judgement) -> Plane | None:
-    """Where in depth the focus lay, told by the face that the area lies on."""
-    assert first.area is not None and first.limit_px is not None
-    if first.measurement is None or first.measurement.motion is not None:
+def _at_first(frame: Frame, laying: bool, pressing: Callable[[], bool]) -> Judged:
+    """The verdict, by what is known at first."""
+    seen, settings = frame.picture, frame.settings
+    try:
+        aimed = aim(seen, settings.area)
+    except OutsideFrame as problem:
+        outside = unmeasured(frame, error=str(problem))
+        return Judged(outside, None, Rest(frame, compare=False) if seen.searching else None)
+    judgement, against = on_area(frame, aimed), None
+    waits = frame.lookup is not None and pressing()
+    if waits:
+        judgement = without_reference_yet(judgement)
+    else:
+        judgement, against = with_reference(frame, judgement)
+    judgement = stamped_anew(frame.asked, judgement)
+    more = waits or seen.searching or judgement.verdict is Verdict.SOFT
+    laid = None
+    if laying and judgement.verdict is not Verdict.UNJUDGED:
+        laid = laid_over(seen, settings.area, judgement.area, judgement.frame)
+    rest = Rest(frame, waits) if more else None
+    pixels = _pixels(seen, judgement)
+    return Judged(judgement, None, rest, against, laid, pixels, likely=seen.late)
+
+
+def _pixels(seen: Picture, judgement: Judgement) -> Reference | None:
+    return as_judged(seen, judgement) if judgement.verdict is not Verdict.UNJUDGED else None
+
+
+def _whole(
+    judged: Judged, rest: Rest, go_on: Callable[[], bool], history: tuple[Cause | None, ...]
+) -> Judged | None:
+    frame, seen, compare = rest.frame, rest.frame.picture, rest.compare
+    judgement, against, anew = judged.judgement, judged.against, None
+    if seen.searching:
+        known = seen.faces()
+        if not seen.look_on(go_on):
+            return None
+        anew = _on_another_area(frame, judgement) if seen.faces() != known else None
+    if anew is not None:
+        judgement, against, compare = anew, None, frame.lookup is not None
+    if compare:
+        if not go_on():
+            return None
+        judgement, against = with_reference(frame, judgement)
+    if anew is not None:
+        judgement = stamped_anew(frame.asked, judgement)
+    if judgement.verdict is Verdict.SOFT:
+        told = _with_causes(frame, judgement, go_on, history)
+        if told is None:
+            return None
+        judgement = told
+    pixels = _pixels(seen, judgement)
+    return replace(judged, judgement=judgement, against=against, pixels=pixels, likely=seen.late)
+
+
+def _on_another_area(frame: Frame, first: Judgement) -> Judgement | None:
+    """The frame judged where the faces that were found since say; None if that is no other area."""
+    try:
+        aimed = aim(frame.picture, frame.settings.area)
+    except OutsideFrame:
         return None
-    found = look_at_face(rest.picture, first.area.rect, first.limit_px)
-    return found.plane if found is not None else None
+    return on_area(frame, aimed) if aimed.area != first.area else None
 
 
-def _explained(
-    first: Judgement, around: Around, plane: Plane | None, history: tuple[Cause | None, ...]
-) -> Judgement:
-    """The judgement with what the rest of the frame adds to it."""
-    assert first.measurement is not None and first.limit_px is not None
-    _, cause = decide(first.measurement, first.limit_px, around)
-    if plane is not None:
-        cause = plane.cause
-    whole = replace(first, cause=cause, around=around, sharpest=around.sharpest)
-    return replace(whole, advice=_advice(whole, plane.words if plane is not None else "", history))
-
-
-def _advice(
-    told: Judgement, where: str = "", history: tuple[Cause | None, ...] = ()
-) -> tuple[str, ...]:
-    measurement, limit, area, size = told.measurement, told.limit_px, told.area, told.size
-    assert measurement and limit and area and size, "it was measured"
-    facts = Facts(
-        told.verdict, told.cause, measurement, limit, told.exposure, area, *size, told.orientation
-    )
-    distance = told.exposure.focus_distance_m
-    if distance is not None and math.isfinite(distance):
-        facts = replace(facts, focus_distance_mm=1000 * distance)
-    facts = replace(facts, against=told.against, relative_blur=told.relative_blur)
-    return advise(replace(facts, around=told.around, where=where, history=history))
-
-
-def _stamped(asked: Asked, **told: Any) -> Judgement:
-    """A judgement with who and when filled in; made at the moment the verdict stands."""
-    return Judgement(
-        file=asked.path,
-        frame=asked.frame,
-        arrived=asked.arrived,
-        judged=datetime.now().astimezone(),
-        latency_ms=1000 * (time.monotonic() - asked.found),
-        camera=asked.camera,
-        **told,
-    )
+def _with_causes(
+    frame: Frame,
+    first: Judgement,
+    go_on: Callable[[], bool],
+    history: tuple[Cause | None, ...],
+) -> Judgement | None:
+    """Say why a frame is soft, and where it is not; None if it was told not to go on."""
+    seen, area, limit_px = frame.picture, first.area, first.limit_px
+    assert first.measurement and area and limit_px, "it was measured"
+    around = look_around(seen.luma, area.rect, first.measurement, seen.tags.curve, go_on)
+    if around is None or not go_on():
+        return None
+    plane = None
+    if frame.settings.area.faces and first.measurement.motion is None:
+        seen.faces((area.rect.x + area.rect.width / 2, area.rect.y + area.rect.height / 2))
+        if not seen.look_on(go_on):
+            return None
+        found = look_at_face(seen, area.rect, limit_px)
+        plane = found.plane if found is not None else None
+    return explained(first, around, plane, history)

@@ -261,7 +261,8 @@ class Against:
 
     `frame` is the reference's name and `number` its id in the session's record, None outside one.
     `ratio_95` is the 95 % interval of the frame's edge width over the reference's; None where the
-    two cannot be compared, and then `reason` says why.
+    two cannot be compared, and then `reason` says why. Until a frame is compared that had to wait
+    for it, `frame` is empty, for whether there is a reference is not known yet.
     """
 
     frame: str

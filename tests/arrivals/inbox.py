@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from tether.arrivals.folder import FolderSource
-from tether.arrivals.source import Arrival, Renamed, Watching, Whole
+from tether.arrivals.source import Arrival, Vanished, Watching, Whole
 
 DEADLINE = 10.0
 
@@ -48,8 +48,8 @@ class Inbox:
         return [whole.path for whole in self.wholes]
 
     @property
-    def renames(self) -> list[Renamed]:
-        return [arrival for arrival in self.all if isinstance(arrival, Renamed)]
+    def vanished(self) -> list[Path]:
+        return [arrival.path for arrival in self.all if isinstance(arrival, Vanished)]
 
     @property
     def lines(self) -> list[Watching]:

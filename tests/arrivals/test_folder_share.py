@@ -24,7 +24,7 @@ def test_a_file_saved_again_is_noticed_without_events(folder: Path, watch: Watch
     source, inbox = watch(polling=True)
     for size in (30_000, 31_000):
         (folder / "a.jpg").write_bytes(jpeg(size))
-        assert wait_for(lambda size=size: any(one.size == size for one in inbox.wholes))  # type: ignore[misc]
+        assert wait_for(lambda size=size: any(one.file.size == size for one in inbox.wholes))  # type: ignore[misc]
     at_rest(source)
     assert len(inbox.all) == 2
 
@@ -42,7 +42,7 @@ def test_a_file_that_grows_between_sweeps_is_delivered_when_it_is_whole(
             assert wait_for(lambda before=before: source.sweeps > before)  # type: ignore[misc]
         inbox.until(folder / "a.jpg", seconds=4)
     at_rest(source)
-    assert [whole.size for whole in inbox.wholes] == [50_000]
+    assert [whole.file.size for whole in inbox.wholes] == [50_000]
 
 
 def test_files_found_twice_without_events_turn_polling_on_by_itself_and_say_so_once(

@@ -30,8 +30,8 @@ def test_the_delivery_tells_size_and_time_of_the_file(folder: Path, watch: Watch
     (folder / "a.jpg").write_bytes(jpeg(12_345))
     inbox.until(folder / "a.jpg")
     (whole,) = inbox.wholes
-    assert whole.size == 12_345
-    assert whole.mtime_ns == (folder / "a.jpg").stat().st_mtime_ns
+    assert whole.file.size == 12_345
+    assert whole.file.mtime_ns == (folder / "a.jpg").stat().st_mtime_ns
     assert before <= whole.found <= time.monotonic()
     assert abs(whole.when.timestamp() - time.time()) < 60
 
@@ -46,7 +46,7 @@ def test_a_file_written_slowly_is_delivered_when_it_is_closed(folder: Path, watc
             assert start + 2_000 >= len(content) or not inbox.all
     inbox.until(folder / "a.jpg")
     at_rest(source)
-    assert [whole.size for whole in inbox.wholes] == [60_000]
+    assert [whole.file.size for whole in inbox.wholes] == [60_000]
 
 
 def test_a_file_appended_in_steps_is_delivered_when_it_is_whole(folder: Path, watch: Watch) -> None:
@@ -59,7 +59,7 @@ def test_a_file_appended_in_steps_is_delivered_when_it_is_whole(folder: Path, wa
         time.sleep(0.05)
     inbox.until(folder / "a.jpg")
     at_rest(source)
-    assert [whole.size for whole in inbox.wholes] == [50_000]
+    assert [whole.file.size for whole in inbox.wholes] == [50_000]
 
 
 def test_a_whole_jpeg_that_nobody_closes_is_delivered_soon(folder: Path, watch: Watch) -> None:
@@ -92,9 +92,11 @@ def test_a_copy_is_delivered_once(folder: Path, tmp_path: Path, watch: Watch) ->
     shutil.copy2(tmp_path / "a.jpg", folder / "a.jpg")
     inbox.until(folder / "a.jpg")
     at_rest(source)
-    assert inbox.wholes[-1].size == 5_000_000
+    assert inbox.wholes[-1].file.size == 5_000_000
     # A copy sets the time of change after the last byte: only then is it what it was.
-    assert len({(whole.size, whole.mtime_ns) for whole in inbox.wholes}) == len(inbox.wholes)
+    assert len({(whole.file.size, whole.file.mtime_ns) for whole in inbox.wholes}) == len(
+        inbox.wholes
+    )
 
 
 def test_a_file_moved_in_from_outside_is_delivered_once(
@@ -130,7 +132,7 @@ def test_a_file_saved_again_is_delivered_again_and_the_last_content_last(
     path = folder / "a.jpg"
 
     def last_size() -> int:
-        return inbox.wholes[-1].size if inbox.wholes else 0
+        return inbox.wholes[-1].file.size if inbox.wholes else 0
 
     for size in (30_000, 20_000, 40_000):
         path.write_bytes(jpeg(size))
@@ -139,7 +141,7 @@ def test_a_file_saved_again_is_delivered_again_and_the_last_content_last(
         path.write_bytes(jpeg(size))
     at_rest(source)
     last = inbox.wholes[-1]
-    assert (last.size, last.mtime_ns) == (60_000, path.stat().st_mtime_ns)
+    assert (last.file.size, last.file.mtime_ns) == (60_000, path.stat().st_mtime_ns)
 
 
 def test_a_save_that_changes_nothing_is_not_delivered(folder: Path, watch: Watch) -> None:

@@ -61,7 +61,7 @@ def test_a_look_sees_size_and_time_of_regular_files_only(tmp_path: Path) -> None
     path.write_bytes(b"12345")
     look = look_at(str(path))
     assert look is not None
-    assert (look.size, look.mtime_ns, look.ino) == (
+    assert (look.size, look.mtime_ns, look.inode) == (
         5,
         path.stat().st_mtime_ns,
         path.stat().st_ino,
@@ -76,7 +76,7 @@ def test_a_look_through_a_link_knows_that_it_is_one(tmp_path: Path) -> None:
     (tmp_path / "broken.jpg").symlink_to("nowhere.jpg")
     look = look_at(str(tmp_path / "link.jpg"))
     assert look is not None
-    assert look.ino == 0
+    assert look.inode == 0
     assert look_at(str(tmp_path / "broken.jpg")) is None
 
 

@@ -24,7 +24,7 @@ from tests.sharpness.photographs import SAMPLES
 from tests.sitters import Points, Sitter, backdrop, darkened, grained, put, sitters
 from tether.frame import nearest_eye
 from tether.frame.answer import Answer
-from tether.frame.faces import find
+from tether.frame.faces_search import find
 from tether.frame.picture import Picture
 from tether.frame.tags import Tags
 from tether.model import Part, Rect

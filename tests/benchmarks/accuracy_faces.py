@@ -30,7 +30,7 @@ from tests.portraits import (
 from tests.sharpness import pictures as known
 from tests.sharpness.photographs import SAMPLES, photograph
 from tether.frame.face_zones import Zone, zones
-from tether.frame.faces import find
+from tether.frame.faces_search import find
 from tether.frame.picture import Picture
 from tether.frame.tags import Tags
 from tether.model import Cause, Part, Rect

@@ -24,7 +24,7 @@ from tests.benchmarks.timing import in_turn
 from tether.judge import Asked, Judged, judge, warm
 from tether.model import Exposure
 from tether.reference import Answer, Lookup
-from tether.session.record import Entry, Record, Stamp
+from tether.session.record import Entry, Record
 from tether.session.reference_frames import ReferenceFrames
 from tether.session.references import choose
 from tether.session.roots import Roots
@@ -43,8 +43,8 @@ def judged(path: Path, settings: Settings, lookup: Lookup | None = None) -> Judg
 def kept(record: Record, path: Path, settings: Settings) -> Judged:
     """Judge a file and put it into the record, its pixels let go of."""
     one = judged(path, settings)
-    assert one.content is not None
-    record.add(Entry(one.judgement, Path(path.name), Stamp(*one.content)))
+    assert one.file is not None
+    record.add(Entry(one.judgement, Path(path.name), one.file, one.digest))
     return one
 
 
@@ -59,7 +59,7 @@ def of(
     record = Record(folder)
     exposure = kept(record, first, settings).judgement.exposure
     choose(folder, 1)  # enlarged eyes are none too sharp
-    references = ReferenceFrames(Roots(folder))
+    references = ReferenceFrames(Roots(folder), Record(folder))
     lookup = references.lookup(second)
     begun = time.perf_counter()
     answer = lookup(exposure)
@@ -86,7 +86,7 @@ def of(
 def memory(folder: Path) -> None:
     """Print what four references of 24 megapixels hold."""
     folder.mkdir()
-    record, references = Record(folder), ReferenceFrames(Roots(folder))
+    record, references = Record(folder), ReferenceFrames(Roots(folder), Record(folder))
     first = folder / "first.jpg"
     # Drawn by another process: what drawing leaves in the heap would hide what references take.
     draw = "import sys, mocks.large as m; open(sys.argv[1], 'wb').write(m.large_frame(24))"
@@ -102,11 +102,11 @@ def memory(folder: Path) -> None:
         path = folder / f"bowl-{setup}.jpg"
         path.write_bytes(content + bytes(setup))  # another digest; the picture is the same
         one = judged(path, PRODUCT)
-        assert one.content is not None
-        entry = Entry(one.judgement, Path(path.name), Stamp(*one.content), setup=setup)
-        record.add(entry)
+        assert one.file is not None
+        entry = Entry(one.judgement, Path(path.name), one.file, one.digest, setup=setup)
+        row = record.add(entry)
         references.hold(one)
-        references.taken(one.judgement, Path(path.name), setup)
+        references.taken(one.judgement, row, setup)
         exposures.append(one.judgement.exposure)
         del one
         found: Answer = references.lookup(folder / "other.jpg", setup)(exposures[-1])

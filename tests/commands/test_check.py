@@ -4,19 +4,24 @@ from __future__ import annotations
 
 import json
 import os
+import signal
 import subprocess
 import sys
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+import psutil
 import pytest
 from typer.testing import CliRunner, Result
 
 from mocks import sensor
+from mocks.raw import dng, mosaic
 from mocks.scenes import bowl, compose
 from mocks.slate import Slate, in_scene
 from tests.pictures import jpeg, portrait, soft_in_the_middle, write
+from tests.session.made import until
+from tests.sharpness.pictures import light
 from tether.cli import app
 
 KEYS = [
@@ -241,3 +246,29 @@ def test_with_listed_codes_alone_nothing_is_a_slate_where_there_is_no_list(
     refused = check("--config", own, slate)
     assert refused.exit_code == 2
     assert "slate.codes" in refused.stderr
+
+
+def decoders(pid: int) -> list[psutil.Process]:
+    return [
+        child
+        for child in psutil.Process(pid).children()
+        if any("tether.frame.decoding" in one for one in child.cmdline())
+    ]
+
+
+def test_interrupted_it_does_not_wait_for_a_file_that_hangs(folder: Path) -> None:
+    raw = dng(mosaic(light(np.tile(portrait(), (3, 3, 1)))))
+    for number in range(40):
+        write(folder / f"bowl-{number:02}.dng", raw)
+    with subprocess.Popen(
+        [sys.executable, "-m", "tether", "check", str(folder)],
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    ) as running:
+        until(lambda: decoders(running.pid) != [])
+        decoders(running.pid)[0].suspend()  # late after 20 s alone
+        running.send_signal(signal.SIGINT)
+        try:
+            assert running.wait(10) != 0
+        finally:
+            running.kill()

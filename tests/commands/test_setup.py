@@ -17,7 +17,7 @@ from tether.session.record import Record
 
 @pytest.fixture
 def session(folder: Path) -> Path:
-    Record(folder).known()
+    Record(folder).open()
     setups.put_list(folder, [Setup("Bowl", "5901234123457"), Setup("The maker")], "list")
     return folder
 

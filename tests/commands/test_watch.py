@@ -94,6 +94,25 @@ def test_frames_there_before_are_left_alone_unless_asked_for(folder: Path) -> No
         assert next_line(running)["frame"] == "before"
 
 
+def test_frames_of_a_camera_whose_clock_is_centuries_ahead_are_frames(folder: Path) -> None:
+    # An mtime_ns after 2262-04-11 does not fit 64 bits.
+    far = (330 * 31_556_952, 330 * 31_556_952)
+    os.utime(write(folder / "before.jpg", SHARP), far)
+    frames = []
+    for content, name in ((SHARP, "a.jpg"), (b"no picture", "b.jpg")):
+        path = write(folder / f".{name}", content)
+        os.utime(path, far)
+        frames.append(path)
+    with watching(folder) as running:
+        for path in frames:
+            path.rename(folder / path.name[1:])
+        assert {next_line(running)["frame"] for _ in frames} == {"a", "b"}
+    assert names(folder) == ["a", "b"]
+    with watching(folder) as running:
+        write(folder / "c.jpg", SHARP)
+        assert next_line(running)["frame"] == "c", "the others are known"
+
+
 def test_killed_at_any_instant_the_next_start_judges_what_was_in_hand(folder: Path) -> None:
     wanted = [f"bowl-{number:02}" for number in range(40)]
     with watching(folder) as running:

@@ -12,6 +12,7 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
+from tether.frame.file import FileIdentity
 from tether.model import (
     Cause,
     EdgeWidth,
@@ -24,7 +25,7 @@ from tether.model import (
     Source,
     Verdict,
 )
-from tether.session.record import Entry, Record, Stamp
+from tether.session.record import Entry, Record
 
 BEGAN = datetime(2026, 3, 14, 14, 2, 11, tzinfo=timezone(timedelta(hours=1)))
 TAKEN = Exposure(1 / 60, 2.8, 100.0, 200, "Macro 100mm F2.8", "Studio Body II", 3.76)
@@ -72,7 +73,9 @@ def entry(
         error=error,
         crop=crop,
     )
-    return Entry(judgement, Path(f"{number}.jpg"), Stamp(1000 + number, number))
+    return Entry(
+        judgement, Path(f"{number}.jpg"), FileIdentity(1, number, 1000 + number, number), None
+    )
 
 
 def drifting(frames: int = 46) -> Iterator[Entry]:

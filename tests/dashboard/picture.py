@@ -24,7 +24,7 @@ from tether.judge import Asked, judge_whole, warm
 from tether.session import references, setups, turns
 from tether.session.lock import Lock
 from tether.session.reader import Reader
-from tether.session.record import Entry, Record, Stamp
+from tether.session.record import Entry, Record
 from tether.settings import load
 
 # Up to the portrait by hand; the last two came just now. The reference was taken at its f-number.
@@ -51,10 +51,10 @@ def judged(folder: Path, count: int) -> Iterator[Entry]:
             turns.turn(folder, ids[setup.name], "command", arrived.timestamp() - 1)
         asked = Asked(path, path.stem, arrived, time.monotonic(), folder)
         found = judge_whole(asked, settings[setup.name])
-        assert found.content is not None
+        assert found.file is not None
         late = timedelta(milliseconds=found.judgement.latency_ms)
         judgement = replace(found.judgement, judged=arrived + late, setup=setup.name)
-        yield Entry(judgement, Path(one.name), Stamp(*found.content), setup=ids[setup.name])
+        yield Entry(judgement, Path(one.name), found.file, found.digest, setup=ids[setup.name])
 
 
 async def draw(to: Path, size: tuple[int, int] = (140, 40), count: int = len(SHOTS)) -> None:
@@ -63,7 +63,7 @@ async def draw(to: Path, size: tuple[int, int] = (140, 40), count: int = len(SHO
         folder = Path(place) / "pottery"
         folder.mkdir()
         record = Record(folder)
-        record.known()
+        record.open()
         entries = list(judged(folder, count))
         for entry in entries[:-2]:
             record.add(entry)

@@ -36,7 +36,7 @@ def of(number: int, setup: int | None, verdict: Verdict, at: datetime, **more: o
 
 def session(folder: Path, record: Record) -> dict[str, int]:
     """Bowls, then the maker, who is left with too few, then the kiln."""
-    record.known()
+    record.open()
     ids = shot_list(folder)
     bowl, maker, kiln = (ids[one.name] for one in SETUPS[:3])
     plan: list[tuple[int, Verdict, float, str]] = [

@@ -66,7 +66,7 @@ async def test_where_leaving_ends_no_watch_nobody_is_asked(
 
 
 async def test_ten_thousand_are_not_listed_one_by_one(folder: Path, record: Record) -> None:
-    record.known()
+    record.open()
     setups.put_list(folder, [Setup(f"Bowl {n}") for n in range(10_000)], "list")
     app = Dashboard(folder, ends_watch=True)
     with Lock(folder):

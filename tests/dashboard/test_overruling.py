@@ -48,7 +48,7 @@ async def closed(app: Dashboard) -> None:
 async def test_one_key_a_reason_and_the_verdict_stands_everywhere(
     folder: Path, record: Record, size: tuple[int, int]
 ) -> None:
-    record.known()
+    record.open()
     app = Dashboard(folder, bell=False)
     async with app.run_test(size=size) as pilot:
         soft(record)
@@ -173,7 +173,7 @@ async def test_it_is_taken_back_without_ringing(
 ) -> None:
     rung: list[int] = []
     monkeypatch.setattr(Dashboard, "bell", lambda self: rung.append(1))
-    record.known()
+    record.open()
     app = Dashboard(folder)
     async with app.run_test(size=(80, 24)) as pilot:
         soft(record)

@@ -30,14 +30,16 @@ from tether.dashboard.reshoot_line import fitting
 from tether.dashboard.soft_line import told
 from tether.dashboard.state_line import StateLine
 from tether.dashboard.text import fitted, shortened, wrapped
-from tether.model import Setup, Verdict
+from tether.model import Against, EdgeWidth, Eye, Part, Rect, Setup, Verdict
 from tether.plain import plain
 from tether.session.coverage import Coverage
+from tether.session.frame_evidence import FrameEvidence
 from tether.session.reader import Row
 from tether.session.record import WatchState
 from tether.session.reshoots import Reshoot
 
 LIMIT = 3.5
+NOTHING = FrameEvidence()
 
 
 def row(number: int = 1, px: float | None = 3.0, verdict: str = "sharp", **more: object) -> Row:
@@ -241,7 +243,7 @@ def test_a_wide_name_takes_the_cells_it_is_shown_in() -> None:
 
 def test_the_worthiest_facts_are_kept_when_room_is_short() -> None:
     facts = facts_of(
-        row(px=4.5, verdict="soft"), {"advice": ["Focus again."], "latency_ms": 400}, {}
+        row(px=4.5, verdict="soft"), {"advice": ["Focus again."], "latency_ms": 400}, NOTHING
     )
     labels = [label for label, _ in laid_out(facts, 40, 3)]
     assert labels == ["frame", "advice", "edge"]
@@ -249,59 +251,63 @@ def test_the_worthiest_facts_are_kept_when_room_is_short() -> None:
 
 
 def test_it_is_said_whose_a_frame_is_where_there_are_several() -> None:
-    told = dict(laid_out(facts_of(replace(row(), camera="left\x1b"), {}, {}), 40, 30))
+    told = dict(laid_out(facts_of(replace(row(), camera="left\x1b"), {}, NOTHING), 40, 30))
     assert told["camera"] == r"left\x1b"
-    assert "camera" not in dict(laid_out(facts_of(row(), {}, {}), 40, 30))
+    assert "camera" not in dict(laid_out(facts_of(row(), {}, NOTHING), 40, 30))
 
 
 def test_where_it_is_sharpest_is_said_for_the_picture_the_right_way_up() -> None:
     found = {"x": 5000, "y": 3000, "width": 256, "height": 256, "edge_width_px": 2.13}
 
-    def said(evidence: dict[str, object]) -> str:
+    def said(evidence: FrameEvidence) -> str:
         lines = laid_out(facts_of(row(), {"sharpest": found}, evidence), 40, 30)
         return dict(lines)["where"]
 
-    assert said({"size": [6000, 4000], "orientation": 1}) == "2.1 px, lower right of frame"
+    assert said(FrameEvidence(size=(6000, 4000), orientation=1)) == "2.1 px, lower right of frame"
     # Orientation 6: a quarter turn clockwise brings the lower right of the file to the lower left.
-    assert said({"size": [6000, 4000], "orientation": 6}) == "2.1 px, lower left of frame"
-    assert said({"size": [6000, 4000]}) == "2.1 px, lower right of frame"
-    assert said({}) == "2.1 px"  # a record of before
-    assert "where" not in dict(laid_out(facts_of(row(), {}, {}), 40, 30))
+    assert said(FrameEvidence(size=(6000, 4000), orientation=6)) == "2.1 px, lower left of frame"
+    assert said(FrameEvidence(size=(6000, 4000))) == "2.1 px, lower right of frame"
+    assert said(NOTHING) == "2.1 px"  # a record of before
+    assert "where" not in dict(laid_out(facts_of(row(), {}, NOTHING), 40, 30))
 
 
 def test_which_picture_of_a_raw_was_judged_is_told() -> None:
-    told = dict(laid_out(facts_of(row(), {}, {"judged_from": "the raw's green samples"}), 40, 30))
+    evidence = FrameEvidence(judged_from="the raw's green samples")
+    told = dict(laid_out(facts_of(row(), {}, evidence), 40, 30))
     assert told["from"] == "the raw's green samples"
-    assert "from" not in dict(laid_out(facts_of(row(), {}, {}), 40, 30))  # a record of before
+    assert "from" not in dict(laid_out(facts_of(row(), {}, NOTHING), 40, 30))  # a record of before
 
 
 def test_both_eyes_are_told_where_they_were_looked_for() -> None:
-    width = {"px": 3.14, "lo": 2.6, "hi": 3.7}
-    eyes = [{"part": "right eye", "width": width}, {"part": "left eye", "width": None}]
-    told = dict(laid_out(facts_of(row(), {}, {"eyes": eyes}), 40, 30))
+    square = Rect(100, 100, 150, 150)
+    eyes = Eye(Part.RIGHT_EYE, square, EdgeWidth(3.14, 2.6, 3.7)), Eye(Part.LEFT_EYE, square)
+    told = dict(laid_out(facts_of(row(), {}, FrameEvidence(eyes=eyes)), 40, 30))
     assert told["eyes"] == "right eye 3.1 px, left eye not measured"
-    assert "eyes" not in dict(laid_out(facts_of(row(), {}, {"eyes": []}), 40, 30))
-    assert "eyes" not in dict(laid_out(facts_of(row(), {}, {}), 40, 30))  # a record of before
+    assert "eyes" not in dict(laid_out(facts_of(row(), {}, NOTHING), 40, 30))  # a record of before
 
 
 def test_the_reference_is_named_with_the_ratio_and_its_interval_or_why_there_is_none() -> None:
-    against = {"frame": "bowl-3", "number": 3, "ratio_95": [1.05, 1.2], "reason": ""}
-    told = laid_out(facts_of(row(), {"relative_blur": 1.12}, {"against": against}), 60, 30)
+    compared = FrameEvidence(against=Against("bowl-3", 3, (1.05, 1.2)))
+    told = laid_out(facts_of(row(), {"relative_blur": 1.12}, compared), 60, 30)
     assert ("against", "1.12 times the reference bowl-3 (1.05–1.20)") in told
-    against |= {"ratio_95": None, "reason": "too little detail to compare"}
-    told = laid_out(facts_of(row(), {"relative_blur": None}, {"against": against}), 90, 30)
+    not_compared = FrameEvidence(against=Against("bowl-3", 3, None, "too little detail to compare"))
+    told = laid_out(facts_of(row(), {"relative_blur": None}, not_compared), 90, 30)
     assert (
         "against",
         "not compared with the reference bowl-3: too little detail to compare",
     ) in told
-    assert "against" not in dict(laid_out(facts_of(row(), {}, {}), 40, 30))  # a record of before
+    waits = Against("", None, None, "other frames waited")
+    evidence = FrameEvidence(against=waits)
+    told = laid_out(facts_of(row(), {"relative_blur": None}, evidence), 90, 30)
+    assert ("against", "not compared with a reference yet: other frames waited") in told
+    assert "against" not in dict(laid_out(facts_of(row(), {}, NOTHING), 40, 30))
 
 
 def test_facts_bear_with_anything_the_record_holds() -> None:
     odd = {"exposure": {"shutter_s": 0, "f_number": 2.8}, "advice": None, "motion": None}
-    assert ("taken", "f/2.8") in laid_out(facts_of(row(), odd, {}), 40, 30)
+    assert ("taken", "f/2.8") in laid_out(facts_of(row(), odd, NOTHING), 40, 30)
     long = {"exposure": {"shutter_s": 0.5, "focal_length_mm": 85.0, "iso": 100}}
-    assert ("taken", "0.5 s, 85 mm, ISO 100") in laid_out(facts_of(row(), long, {}), 40, 30)
+    assert ("taken", "0.5 s, 85 mm, ISO 100") in laid_out(facts_of(row(), long, NOTHING), 40, 30)
 
 
 def test_without_colour_greys_are_told_by_density() -> None:

@@ -65,6 +65,7 @@ async def test_at_160x48_both_stand_side_by_side_and_move_together(
     app = Dashboard(folder)
     async with app.run_test(size=(160, 48)) as pilot:
         await eventually(lambda: "reference bowl-0001 1:1" in screen(app))
+        await eventually(lambda: "▀" in app.parts.reference_area.render_line(1).text)
         assert "bowl-0002 1:1" in screen(app)
         assert "its reference" not in keys(app)
         shape = pixels(app.focus_area).shape

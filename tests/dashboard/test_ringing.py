@@ -32,7 +32,7 @@ def soft(number: int, setup: int | None):  # type: ignore[no-untyped-def]
 async def test_a_soft_frame_of_a_covered_setup_rings_only_if_asked(
     folder: Path, record: Record, rung: list[int], in_danger_only: bool
 ) -> None:
-    record.known()
+    record.open()
     kiln = shot_list(folder)["Kiln, door open"]
     record.add(of(1, kiln, Verdict.SHARP, datetime.now(UTC)))
     app = Dashboard(folder, in_danger_only=in_danger_only)
@@ -50,7 +50,7 @@ async def test_a_soft_frame_of_a_covered_setup_rings_only_if_asked(
 async def test_a_soft_frame_of_an_uncovered_setup_rings(
     folder: Path, record: Record, rung: list[int]
 ) -> None:
-    record.known()
+    record.open()
     maker = shot_list(folder)["The maker"]
     app = Dashboard(folder)
     async with app.run_test(size=(80, 24)):
@@ -63,7 +63,7 @@ async def test_a_soft_frame_of_an_uncovered_setup_rings(
 async def test_a_reshoot_rings_once_when_it_is_raised_and_never_for_history(
     folder: Path, record: Record, rung: list[int]
 ) -> None:
-    record.known()
+    record.open()
     ids = shot_list(folder)
     began = time.time()
     for name, ago_s in ((SETUPS[0].name, 120), ("The maker", 60)):

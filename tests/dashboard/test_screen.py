@@ -1,7 +1,9 @@
 from __future__ import annotations
 
 import asyncio
+import sqlite3
 import time
+from contextlib import closing
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -13,7 +15,7 @@ from tests.dashboard.looking import eventually, keys, lines, screen
 from tether.dashboard.app import Dashboard
 from tether.model import Cause, EdgeWidth, Exposure, Rect, Verdict
 from tether.session.lock import Lock
-from tether.session.record import Record, WatchState
+from tether.session.record import Place, Record, WatchState
 
 SIZES = [(80, 24), (160, 48)]
 
@@ -63,7 +65,10 @@ async def test_the_bell_rings_once_a_soft_frame_and_never_for_history(
         assert "no soft frame unseen" in screen(app)
         record.add(fresh(2))
         await eventually(lambda: rung)
-        record.attach_raw(Path("2.jpg"), Path("2.nef"))  # the same frame, changed but as soft
+        # The same frame, changed but as soft.
+        made = entry(2)
+        raws = ((Path("2.nef"), made.file),)
+        record.renew(Place(2, Path("2.jpg"), "bowl-0002", made.file, raws))
         record.add(fresh(3, Verdict.SHARP))
         await eventually(lambda: len(app.frames.rows) == 3)
         assert len(rung) == 1
@@ -88,7 +93,7 @@ async def test_a_soft_frame_is_completed_where_it_stands_without_a_second_bell(
         whole = replace(
             first.judgement, cause=Cause.FOCUS_ELSEWHERE, sharpest=found, size=(6000, 4000)
         )
-        record.add(replace(first, judgement=whole))
+        record.add(replace(first, judgement=whole, row=2))
         await eventually(
             lambda: (
                 "2.1 px, upper left of frame" in screen(app)
@@ -96,6 +101,37 @@ async def test_a_soft_frame_is_completed_where_it_stands_without_a_second_bell(
             )
         )
         assert len(rung) == len(app.frames.unseen) == 1
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_verdict_that_a_face_found_late_changes_is_shown_and_heard_where_the_frame_stands(
+    folder: Path, record: Record, monkeypatch: pytest.MonkeyPatch, size: tuple[int, int]
+) -> None:
+    rung = []
+    monkeypatch.setattr(Dashboard, "bell", lambda self: rung.append(1))
+    record.add(entry(1, arrived=datetime.now(UTC)))
+    app = Dashboard(folder)
+    async with app.run_test(size=size) as pilot:
+        sharp, soft = fresh(2, Verdict.SHARP, width=1.9), fresh(2, width=13.5)
+        record.add(replace(sharp, unfinished=True))
+        await eventually(lambda: app.band.shown and app.band.shown.name == "bowl-0002")
+        assert not rung
+        narrow = bar(app)
+        record.add(replace(soft, row=2))
+        await eventually(lambda: "bowl-0002  defocus  13.5 px, limit 3.5" in screen(app) and rung)
+        assert app.band.shown is not None and app.band.shown.verdict == "soft"
+        assert " 13.5 " in bar(app)
+        # And back: no frame is left to be seen, and the chart has its scale again.
+        record.add(replace(sharp, row=2))
+        await eventually(lambda: app.band.shown and app.band.shown.verdict == "sharp")
+        await pilot.pause()
+        assert (bar(app), len(rung), app.frames.unseen) == (narrow, 1, [])
+
+
+def bar(app: Dashboard) -> str:
+    """The chart's line of the second frame, without the time that it begins with."""
+    line = next(line for line in lines(app) if line[:2] in {"▌●", "▌▲"} and "bowl-0002" in line)
+    return line[line.index("bowl-0002") : 80]
 
 
 async def test_the_bell_can_be_silenced(
@@ -132,7 +168,7 @@ async def test_a_frame_judged_anew_as_sharp_is_unseen_no_more(folder: Path, reco
     async with app.run_test(size=(80, 24)):
         record.add(fresh(1))
         await eventually(lambda: app.frames.unseen)
-        record.add(fresh(1, Verdict.SHARP))
+        record.add(replace(fresh(1, Verdict.SHARP), row=1))
         await eventually(lambda: not app.frames.unseen)
 
 
@@ -205,13 +241,27 @@ async def test_a_damaged_record_is_a_state_and_no_crash(folder: Path) -> None:
         await eventually(lambda: "not a database" in screen(app))
 
 
+async def test_a_frame_whose_evidence_is_damaged_is_no_crash(folder: Path, record: Record) -> None:
+    record.add(entry(1))
+    with closing(sqlite3.connect(record.path)) as opened:
+        opened.execute("""UPDATE frames SET evidence = '{"against": {"frame": "bowl"}}'""")
+        opened.commit()
+    app = Dashboard(folder)
+    async with app.run_test(size=(80, 24)):
+        await eventually(lambda: app.parts.detail is not None)
+        assert app.parts.detail is not None
+        assert "what a frame was judged by is damaged" in app.parts.detail.words
+        assert "bowl-0001" in screen(app)
+
+
 async def test_a_frame_renamed_over_another_takes_its_place(folder: Path, record: Record) -> None:
     record.add(entry(1))
     record.add(entry(2))
     app = Dashboard(folder)
     async with app.run_test(size=(80, 24)):
         await eventually(lambda: len(app.frames.rows) == 2)
-        record.rename(Path("1.jpg"), Path("2.jpg"), "bowl-0002")
+        record.renew(Place(1, Path("2.jpg"), "bowl-0002", entry(1).file))
+        record.remove(2)
         await eventually(lambda: len(app.frames.rows) == 1)
         assert " 1 frame " in screen(app)
 
@@ -222,7 +272,7 @@ async def test_the_record_losing_its_last_frame_is_noticed(folder: Path, record:
     app = Dashboard(folder)
     async with app.run_test(size=(80, 24)):
         await eventually(lambda: len(app.frames.rows) == 3)
-        record.rename(Path("1.jpg"), Path("3.jpg"), "bowl-0003")
+        record.remove(3)
         await eventually(lambda: [row.id for row in app.frames.rows] == [1, 2])
         record.add(entry(4))
         await eventually(lambda: len(app.frames.rows) == 3 and "bowl-0004" in screen(app))

@@ -117,7 +117,7 @@ async def test_a_slate_is_a_line_of_its_own_and_no_frame_that_went_unjudged(
 async def test_after_a_slate_the_band_names_the_setup_instead_of_a_verdict(
     folder: Path, record: Record, size: tuple[int, int]
 ) -> None:
-    record.known()
+    record.open()
     ids = shot_list(folder)
     name = "窯の蓋" * 3 + " lid"
     lid = setups.add(folder, Setup(name, "LID", 2), "screen")
@@ -135,7 +135,7 @@ async def test_after_a_slate_the_band_names_the_setup_instead_of_a_verdict(
 
 
 async def test_a_slate_whose_code_was_not_used_opens_nothing(folder: Path, record: Record) -> None:
-    record.known()
+    record.open()
     ids = shot_list(folder)
     bowl = ids[SETUPS[0].name]
     code = "\x1b[31m" + "9" * 4_000
@@ -152,7 +152,7 @@ async def test_a_slate_whose_code_was_not_used_opens_nothing(folder: Path, recor
 
 
 async def test_where_the_setup_changes_the_chart_names_it(folder: Path, record: Record) -> None:
-    record.known()
+    record.open()
     ids = shot_list(folder)
     names = [SETUPS[0].name, SETUPS[0].name, "The maker", "The maker"]
     for number, name in enumerate(names, 1):

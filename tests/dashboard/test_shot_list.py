@@ -278,7 +278,7 @@ async def test_a_record_that_cannot_be_written_is_told_and_nothing_is_made(
 
 
 async def test_ten_thousand_setups_are_as_quick_to_go_through(folder: Path, record: Record) -> None:
-    record.known()
+    record.open()
     setups.put_list(folder, [Setup(f"Tea bowl {n:05}") for n in range(10_000)], "list")
     app = Dashboard(folder)
     async with app.run_test(size=(80, 24)) as pilot:

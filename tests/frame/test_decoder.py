@@ -6,6 +6,7 @@ import os
 import signal
 import sys
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import numpy as np
@@ -14,9 +15,11 @@ import pytest
 from mocks.raw import dng, mosaic
 from tests.frame.test_fence import ROOT, gone, stopped
 from tests.pictures import jpeg, portrait
+from tests.session.made import until
 from tests.sharpness.pictures import light
 from tether.frame.decoder import Decoder
 from tether.frame.file import Unreadable
+from tether.frame.guarded import Closed
 
 RAW = dng(mosaic(light(portrait())[:100, :120]))
 OTHER = dng(mosaic(light(portrait())[:90, :80]), jpeg(portrait()[:90, :80]))
@@ -75,6 +78,57 @@ def test_after_one_that_hung_the_next_is_read(decoder: Decoder) -> None:
         short.close()
 
 
+def hanging_over_raw(begun: Path, seconds: float) -> list[str]:
+    """A decoder that hangs over `RAW` alone, and makes a file to say that it has begun to."""
+    code = (
+        f"import pathlib, sys, time; sys.path[:] = {[str(ROOT), *sys.path]!r}\n"
+        "from tether.frame import decoding, raw\n"
+        "read = raw.read\n"
+        "def hanging(source, allow):\n"
+        f"    if len(source) == {len(RAW)}: pathlib.Path({str(begun)!r}).touch(); time.sleep(600)\n"
+        "    return read(source, allow)\n"
+        f"raw.read = hanging\ndecoding.serve({seconds})"
+    )
+    return [sys.executable, "-c", code]
+
+
+def test_one_that_hangs_delays_no_other(tmp_path: Path) -> None:
+    made = Decoder(5.0, hanging_over_raw(begun := tmp_path / "begun", 5.0), idle_s=0.3)
+    try:
+        with ThreadPoolExecutor(1) as pool:
+            hanging = pool.submit(made.decode, "raw", RAW)
+            until(begun.exists)
+            for _ in range(3):
+                assert made.decode("raw", OTHER).luma.shape == (90, 80)
+                assert not hanging.done()
+            assert len(made.pids) == 2
+            with pytest.raises(Unreadable, match="longer than 5 s"):
+                hanging.result()
+        until(lambda: len(made.pids) == 1)  # nobody needs a second one any more
+        assert made.decode("raw", OTHER).luma.shape == (90, 80)
+        assert len(made.pids) == 1
+    finally:
+        made.close()
+
+
+def test_closed_it_waits_for_nothing_and_a_file_in_hand_is_not_unreadable(tmp_path: Path) -> None:
+    made = Decoder(600.0, hanging_over_raw(begun := tmp_path / "begun", 600.0))
+    with ThreadPoolExecutor(1) as pool:
+        hanging = pool.submit(made.decode, "raw", RAW)
+        until(begun.exists)
+        (pid,) = made.pids
+        made.close()
+        with pytest.raises(Closed):
+            hanging.result()
+    until(lambda: gone(pid))
+    with pytest.raises(Closed):
+        made.decode("raw", OTHER)
+    assert made.pids == []
+    made.open()
+    assert made.decode("raw", OTHER).luma.shape == (90, 80)
+    made.close()
+
+
 def test_one_killed_between_two_files_is_replaced(decoder: Decoder) -> None:
     decoder.decode("raw", RAW)
     assert decoder.pid is not None
@@ -94,6 +148,30 @@ def test_a_file_that_asks_for_too_much_memory_gets_none() -> None:
     try:
         with pytest.raises(Unreadable, match="asks for too much"):
             made.decode("raw", RAW)
+    finally:
+        made.close()
+
+
+def test_a_failure_that_nobody_foresaw_costs_the_frame_and_not_the_decoder(
+    caplog: pytest.LogCaptureFixture,
+) -> None:
+    caplog.set_level("INFO", "tether.frame.reader")
+    code = (
+        f"import sys; sys.path[:] = {[str(ROOT), *sys.path]!r}\n"
+        "from tether.frame import decoding, raw\n"
+        "read = raw.read\n"
+        "def failing(source, allow): return read(source, allow) if len(source) % 2 else {}['hue']\n"
+        "raw.read = failing\ndecoding.serve(5.0)"
+    )
+    made = Decoder(10.0, [sys.executable, "-c", code])
+    try:
+        even, odd = (RAW + bytes(len(RAW) % 2 + more) for more in (0, 1))
+        with pytest.raises(Unreadable, match=r"decoding it failed \(KeyError: 'hue'\)"):
+            made.decode("raw", even)
+        first = made.pid
+        assert made.decode("raw", odd).luma.shape == (100, 120)
+        assert (made.pid, made.restarts) == (first, 0)
+        until(lambda: "Traceback" in caplog.text)
     finally:
         made.close()
 

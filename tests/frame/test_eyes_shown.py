@@ -8,7 +8,7 @@ import pytest
 from tests.portraits import U8
 from tests.sitters import Sitter, darkened, sitters
 from tether.frame.eyes_shown import eyes_shown
-from tether.frame.faces import find
+from tether.frame.faces_search import find
 
 BOTH = pytest.mark.parametrize("sitter", sitters(), ids=["bare", "with glasses"])
 

@@ -10,7 +10,8 @@ import pytest
 
 from tests.portraits import astronaut
 from tether.frame.face_zones import SMALLEST_SIDE, Zone, yaw_deg, zones
-from tether.frame.faces import Face, find
+from tether.frame.faces import Face
+from tether.frame.faces_search import find
 from tether.frame.orientation import stored
 from tether.model import Part, Rect
 

@@ -16,7 +16,8 @@ from skimage.transform import resize
 
 from mocks.light import to_bytes, to_linear
 from tests.portraits import PUPILS, astronaut, on_canvas
-from tether.frame.faces import Face, find
+from tether.frame.faces import Face
+from tether.frame.faces_search import find
 from tether.frame.orientation import stored, upright
 
 CLOSE = 0.12

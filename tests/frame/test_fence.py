@@ -10,6 +10,7 @@ import threading
 import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from pathlib import Path
 
 import psutil
@@ -19,6 +20,7 @@ from tests.frame.test_tags import SHOT
 from tests.pictures import grey, jpeg
 from tests.session.made import until
 from tether.frame.fence import Fence
+from tether.frame.guarded import Closed
 from tether.frame.tags import Tags
 from tether.frame.wire import Request
 
@@ -130,6 +132,29 @@ def test_a_large_file_is_not_stuck_before_a_reader_that_does_not_read(fence: Fen
     assert "took longer than 1 s" in fence.read(large).problems[0]
 
 
+def test_one_that_hangs_delays_no_other(tmp_path: Path) -> None:
+    begun = tmp_path / "begun"
+    code = (
+        f"import pathlib, sys, time; sys.path[:] = {[str(ROOT), *sys.path]!r}\n"
+        "from tether.frame import fenced, tags\n"
+        "read = tags.read\n"
+        "def hanging(data, *size):\n"
+        f"    if size[0] == 511: pathlib.Path({str(begun)!r}).touch(); time.sleep(600)\n"
+        "    return read(data, *size)\n"
+        "tags.read = hanging\nfenced.serve(5.0)"
+    )
+    fence = Fence(5.0, [sys.executable, "-c", code])
+    with ThreadPoolExecutor(1) as pool:
+        hanging = pool.submit(fence.read, replace(GOOD, width=511))
+        until(begun.exists)
+        for _ in range(3):
+            assert fence.read(GOOD).orientation == 6
+            assert not hanging.done()
+        fence.close()
+        with pytest.raises(Closed):
+            hanging.result()
+
+
 def test_threads_take_turns(fence: Fence) -> None:
     whole = fence.read(GOOD)
     with ThreadPoolExecutor(8) as pool:
@@ -156,6 +181,25 @@ def test_a_file_that_asks_for_too_much_memory_gets_none() -> None:
     assert "asked for more than 200 MB" in gone_wrong(code, 5.0).problems[0]
 
 
+def test_a_failure_that_nobody_foresaw_costs_the_metadata_and_not_the_reader() -> None:
+    code = (
+        f"import sys; sys.path[:] = {[str(ROOT), *sys.path]!r}\n"
+        "from tether.frame import fenced, tags\n"
+        "read = tags.read\n"
+        "def failing(data, *size): return read(data, *size) if size[0] == 512 else {}['hue']\n"
+        "tags.read = failing\nfenced.serve(2.0)"
+    )
+    fence = Fence(5.0, [sys.executable, "-c", code])
+    try:
+        problems = fence.read(replace(GOOD, width=511)).problems
+        assert problems == ("its metadata could not be read: judged without it",)
+        first = fence.pid
+        assert fence.read(GOOD).orientation == 6
+        assert (fence.pid, fence.restarts) == (first, 0)
+    finally:
+        fence.close()
+
+
 def test_what_it_prints_goes_to_the_log_and_not_to_the_screen(
     capfd: pytest.CaptureFixture[str], caplog: pytest.LogCaptureFixture
 ) -> None:
@@ -175,6 +219,7 @@ import sys, time
 sys.path[:] = {[str(ROOT), *sys.path]!r}
 from tests.frame.test_fence import GOOD, HANGS
 from tether.frame.fence import Fence
+from tether.frame.guarded import Closed
 fence = Fence()
 fence.read(GOOD)
 print(fence.pid, flush=True)

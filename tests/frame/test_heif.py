@@ -144,5 +144,9 @@ def test_what_is_none_says_so(path: Path) -> None:
         read(path, b"not a picture" * 100)
     with pytest.raises(Unreadable, match="not a HEIF picture that can be read"):
         read(path, b"\0\0\0\x18ftypheic\0\0\0\0mif1heic" + b"\0\0\0\x10meta" + bytes(8))
+    # Its properties are another item's, so that there is no picture (ISO/IEC 23008-12, 9.3.1).
+    ours, another = (b"ipma" + bytes(4) + bytes((0, 0, 0, 1, 0, item)) for item in (1, 9))
+    with pytest.raises(Unreadable, match="there is no picture in it"):
+        read(path, written(portrait()).replace(ours, another))
     with pytest.raises(Unreadable, match="40 x 40 px is too small"):
         read(path, written(portrait()[:40, :40]))

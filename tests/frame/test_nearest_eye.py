@@ -13,9 +13,10 @@ import pytest
 
 from tests.portraits import U8
 from tests.sitters import Points, Sitter, backdrop, put, sitters
-from tether.frame import faces, nearest_eye
+from tether.frame import nearest_eye
 from tether.frame.aim import aim, ask_all
 from tether.frame.answer import Answer
+from tether.frame.faces_search import Search
 from tether.frame.orientation import stored, upright
 from tether.frame.picture import Picture
 from tether.frame.tags import Tags
@@ -176,13 +177,13 @@ def test_both_eyes_are_named_where_they_lie_apart_and_one_where_they_do_not() ->
 
 def test_faces_are_looked_for_once_a_frame(monkeypatch: pytest.MonkeyPatch) -> None:
     luma, _ = framed((sitters()[0].sized(160), 300, 100))
-    looks, find = [], faces.find
+    looks, look = [], Search.look
 
-    def counted(*told: object) -> tuple[faces.Face, ...]:
-        looks.append(told)
-        return find(*told)  # type: ignore[arg-type]
+    def counted(search: Search) -> None:
+        looks.append(search)
+        look(search)
 
-    monkeypatch.setattr(faces, "find", counted)
+    monkeypatch.setattr(Search, "look", counted)
     picture = Picture(luma, Tags())
     ask_all(picture, Area())
     assert picture.faces((700.0, 500.0)) == picture.faces()

@@ -25,7 +25,7 @@ SETUPS = (
 
 def filled(folder: Path, record: Record, last: Verdict = Verdict.SOFT) -> None:
     """Put the whole session into the record, its last frame with such a verdict."""
-    record.known()  # makes it
+    record.open()  # makes it
     setups.put_list(folder, SETUPS, "list")
     with writing.once(folder) as opened:
         ids = [one.id for one in setups.listed(opened)]

@@ -46,8 +46,7 @@ class Page:
 
     @property
     def pid(self) -> int:
-        assert self.beside._running is not None
-        return self.beside._running.pid
+        return self.beside.pid or 0
 
     def client(self, **more: Any) -> httpx.Client:
         return httpx.Client(base_url=self.url, timeout=10.0, **more)

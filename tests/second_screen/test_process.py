@@ -27,7 +27,7 @@ from tether.commands.second_screen import SecondScreen
 with SecondScreen(Path(sys.argv[1]), "127.0.0.1", int(sys.argv[2]), picture=False) as page:
     while not page.invitation().address:
         time.sleep(0.05)
-    print(page._running.pid, flush=True)
+    print(page.pid, flush=True)
     time.sleep(600)
 """
 
@@ -70,7 +70,7 @@ def reached(page: Page, tablet: object) -> bool:
 
 
 def test_it_ends_when_its_parent_does_however_that_ends(folder: Path, record: Record) -> None:
-    record.known()
+    record.open()
     for number in (signal.SIGTERM, signal.SIGKILL):
         command = [sys.executable, "-c", PARENT, str(folder), str(free_port())]
         with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as parent:
@@ -82,7 +82,7 @@ def test_it_ends_when_its_parent_does_however_that_ends(folder: Path, record: Re
 
 
 def test_a_port_in_use_is_told_and_taken_when_it_is_free(folder: Path, record: Record) -> None:
-    record.known()
+    record.open()
     with socket.socket() as other:
         other.bind(("127.0.0.1", 0))
         other.listen()

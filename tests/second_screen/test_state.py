@@ -92,7 +92,7 @@ def test_a_slate_is_passed_over(folder: Path, record: Record) -> None:
     assert found is not None
     assert found.told["frame"]["name"] == "maker-0002"
     made = entry(2, Verdict.UNJUDGED, width=None, name="maker-0002")
-    record.add(replace(made, judgement=replace(made.judgement, slate="bowl 3")))
+    record.add(replace(made, judgement=replace(made.judgement, slate="bowl 3"), row=2))
     found = states.changed()
     assert found is not None
     assert found.told["frame"]["name"] == "maker-0001"
@@ -104,7 +104,7 @@ def test_a_frame_that_left_the_record_is_not_shown(folder: Path, record: Record)
     demo.add(record, 1, Verdict.SHARP, None, 1000.0)
     demo.add(record, 2, Verdict.SOFT, None, 2000.0)
     assert states.changed() is not None
-    record.rename(Path("1.jpg"), Path("2.jpg"), "maker-0002")
+    record.remove(2)
     found = states.changed()
     assert found is not None
     assert found.told["frame"]["verdict"] == "sharp"
@@ -185,7 +185,7 @@ def test_names_from_outside_are_safe(folder: Path, record: Record) -> None:
 def test_of_ten_thousand_setups_those_around_the_one_of_now_are_shown(
     folder: Path, record: Record
 ) -> None:
-    record.known()
+    record.open()
     opened = sqlite3.connect(folder / schema.NAME)
     opened.executemany(
         "INSERT INTO setups (revision, place, name, folded, code, needed, notes, origin) "
@@ -235,7 +235,8 @@ def test_a_record_of_an_older_program_is_shown(folder: Path, record: Record) -> 
     opened = sqlite3.connect(folder / schema.NAME)
     for table in ("setups", "turns", "reshoots", "reference_frames", "overrules"):
         opened.execute(f"DROP TABLE {table}")
-    opened.execute("DROP INDEX frames_by_setup")
+    for index in ("frames_by_setup", "frames_in_order"):
+        opened.execute(f"DROP INDEX {index}")
     for column in ("setup", "camera", "taken", "slate", "relative_blur"):
         opened.execute(f"ALTER TABLE frames DROP COLUMN {column}")
     opened.execute("PRAGMA user_version = 2")
@@ -253,7 +254,7 @@ def test_whose_a_frame_is_is_told(folder: Path, record: Record) -> None:
 
 
 def test_a_setup_with_notes(folder: Path, record: Record) -> None:
-    record.known()
+    record.open()
     setups.add(folder, Setup("Rim", needed=2, notes="window light"), "screen")
     (told,) = read(folder).told["setups"]
     assert told["notes"] == "window light"

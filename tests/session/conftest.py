@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.session.held import Gate
 from tests.session.running import Begin, Running
 from tether.settings import Settings
 
@@ -22,3 +23,13 @@ def watched(folder: Path) -> Iterator[Begin]:
     yield begin
     for one in begun:
         one.end()
+
+
+@pytest.fixture
+def gate(watched: Begin) -> Iterator[Gate]:
+    """Every frame that a watch here judges passes it."""
+    made = Gate()
+    take_out = made.put_in()
+    yield made
+    made.open()
+    take_out()

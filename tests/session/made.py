@@ -7,6 +7,7 @@ from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+from tether.frame.file import FileIdentity
 from tether.model import (
     Cause,
     EdgeWidth,
@@ -18,7 +19,7 @@ from tether.model import (
     Source,
     Verdict,
 )
-from tether.session.record import Entry, Stamp
+from tether.session.record import Entry, Record
 
 BEGUN = datetime(2026, 3, 14, 10, 0, tzinfo=UTC)
 
@@ -50,11 +51,21 @@ def entry(
     setup: int | None = None,
 ) -> Entry:
     """The same as it goes into the record."""
-    path, stamp = Path(f"{name}.jpg"), Stamp(1000, 10**18 + nth, b"d" * 16)
-    return Entry(judgement(folder, name, verdict, nth), path, stamp, setup=setup)
+    path, file = Path(f"{name}.jpg"), FileIdentity(1, 100 + nth, 1000, 10**18 + nth)
+    return Entry(judgement(folder, name, verdict, nth), path, file, b"d" * 16, setup=setup)
 
 
-def until(true: Callable[[], bool], seconds: float = 20.0) -> None:
+def raws(folder: Path) -> dict[Path, list[Path]]:
+    """The raw files of each frame that has some, by its file as the record names it."""
+    record = Record(folder)
+    try:
+        found = {one.path: [path for path, _ in one.raws] for one in record.frames()}
+    finally:
+        record.close()
+    return {path: them for path, them in found.items() if path is not None and them}
+
+
+def until(true: Callable[[], bool], seconds: float = 60.0) -> None:
     """Wait for something that another thread does."""
     deadline = time.monotonic() + seconds
     while not true():

@@ -9,7 +9,7 @@ import pytest
 
 from tests.session.made import BEGUN, entry
 from tether.model import Setup, Verdict
-from tether.session import overrules, reshoots, setups, turns
+from tether.session import overrules, reshoots, setups, tries, turns
 from tether.session.coverage import coverage
 from tether.session.overrules import OverruleError
 from tether.session.reader import Reader
@@ -26,20 +26,28 @@ class Studio:
     def __init__(self, folder: Path, *shots: Setup) -> None:
         self.folder = folder
         self.record = Record(folder)
-        self.record.known()
+        self.record.open()
         setups.put_list(folder, shots, "list")
         self.ids = [one.id for one in Reader(folder).shot_list()[0]]
 
     def shoot(
-        self, name: str, verdict: Verdict, at: int, *, setup: int = 0, taken: float | None = None
+        self,
+        name: str,
+        verdict: Verdict,
+        at: int,
+        *,
+        setup: int = 0,
+        taken: float | None = None,
+        camera: str | None = None,
     ) -> int:
         made = entry(self.folder, name, verdict, at, setup=self.ids[setup])
-        self.record.add(replace(made, judgement=replace(made.judgement, taken_s=taken)))
-        return Reader(self.folder).rows_since(0)[-1].id
+        judgement = replace(made.judgement, taken_s=taken, camera=camera)
+        return self.record.add(replace(made, judgement=judgement))
 
     def has(self, burst_s: float = 1.0) -> list[tuple[int, int]]:
         with once(self.folder) as opened:
-            return [(one.has, one.tries) for one in coverage(opened, burst_s)]
+            tries.count_by(opened, burst_s)
+            return [(one.has, one.tries) for one in coverage(opened)]
 
     def reconcile(self, waiting: set[int | None] = frozenset()) -> list[str]:  # type: ignore[assignment]
         with once(self.folder) as opened:
@@ -84,10 +92,9 @@ def test_the_time_of_capture_comes_before_that_of_arrival(studio: Studio) -> Non
 def test_frames_of_two_setups_or_cameras_are_of_no_burst_together(studio: Studio) -> None:
     studio.shoot("bowl-1", OK, 0)
     studio.shoot("maker-1", OK, 0, setup=1)
-    number = studio.shoot("bowl-2", OK, 0)
+    studio.shoot("bowl-2", OK, 0)
     assert studio.has()[0] == (1, 1)
-    with once(studio.folder) as opened:
-        opened.execute("UPDATE frames SET camera = 'left' WHERE id = ?", (number,))
+    studio.shoot("bowl-3", OK, 0, camera="left")
     assert studio.has() == [(2, 2), (1, 1), (0, 0)]
 
 

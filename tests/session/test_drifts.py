@@ -12,10 +12,11 @@ import pytest
 from tests.session.made import BEGUN, judgement, until
 from tests.session.running import Begin
 from tests.session.test_references import frame
+from tether.frame.file import FileIdentity
 from tether.model import Against, EdgeWidth, FocusArea, Judgement, Measurement, Source, Verdict
 from tether.session.drifts import Drifts
 from tether.session.reader import Reader
-from tether.session.record import Entry, Record, Stamp
+from tether.session.record import Entry, Record
 from tether.settings import Settings
 
 ONE = Settings.model_validate({"watch": {"workers": 1}, "limit": {"edge_width_px": 6.0}})
@@ -134,7 +135,9 @@ def test_after_a_restart_earlier_frames_count(folder: Path, ratio: bool) -> None
     frames = [made(n, px, ratio=px / 2 if ratio else None) for n, px in enumerate(widths, 1)]
     record = Record(folder)
     for number, one in enumerate(frames[:-1]):
-        record.add(Entry(one, Path(f"{one.frame}.jpg"), Stamp(1000, number, b"d" * 16)))
+        record.add(
+            Entry(one, Path(f"{one.frame}.jpg"), FileIdentity(1, number, 1000, number), b"d" * 16)
+        )
     record.close()
     drifts = Drifts(folder)
     drifts.begin()

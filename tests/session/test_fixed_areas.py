@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 import threading
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -20,6 +21,7 @@ from tether.session.laid import Laid
 from tether.session.reader import Reader
 from tether.session.record import Record
 from tether.session.schema import NAME, RecordError
+from tether.session.wanted import Wanted
 from tether.settings import Settings, load
 
 OVER = lay(frame(), LABEL, "bowl-0001", drawn=True)
@@ -57,9 +59,9 @@ def test_what_is_put_is_read_and_replaced_setup_by_setup(folder: Path) -> None:
 
 
 def test_each_camera_has_its_own(folder: Path) -> None:
-    Record(folder).known()
+    Record(folder).open()
     areas.put(folder, DRAWN, SMALL, camera="left")
-    now = FixedAreas(folder)
+    now = FixedAreas(Record(folder))
     left = now.now(None, None, "left")
     assert left is not None
     assert left.rect == LABEL
@@ -73,6 +75,37 @@ def test_each_camera_has_its_own(folder: Path) -> None:
     assert Reader(folder).laid(camera="left") is not None
     areas.take_away(folder, camera="left")
     assert now.now(None, None, "left") is None
+
+
+def test_who_lays_an_area_follows_it_at_once_and_leaves_it_to_be_written(folder: Path) -> None:
+    Record(folder).open()
+    wanted: list[Wanted] = []
+    now = FixedAreas(Record(folder), wanted.append)
+    over = lay(frame(), LABEL, "bowl-0001", drawn=False)
+    now.lay(over, None)
+    assert now.now(None, [LABEL.x, LABEL.y, LABEL.width, LABEL.height]) is over
+    assert Reader(folder).laid(drawn=False) is None
+    for one in wanted:
+        one.write()
+    found = Reader(folder).laid(drawn=False)
+    assert found is not None
+    assert found.rect == LABEL
+    assert now.now(None, [LABEL.x, LABEL.y, LABEL.width, LABEL.height]) is over
+
+
+def test_an_area_that_somebody_drew_meanwhile_is_not_written_over(folder: Path) -> None:
+    Record(folder).open()
+    wanted: list[Wanted] = []
+    now = FixedAreas(Record(folder), wanted.append)
+    now.lay(lay(frame(), LABEL, "bowl-0001", drawn=False), None)
+    areas.put(folder, replace(DRAWN, rect=Rect(1, 2, 300, 400)), SMALL)
+    assert now.now(None, None) is not None
+    for one in wanted:
+        one.write()
+    assert Reader(folder).laid(drawn=False) is None
+    followed = now.now(None, None)
+    assert followed is not None
+    assert followed.rect == Rect(1, 2, 300, 400)
 
 
 def test_nothing_is_put_where_there_is_no_record(folder: Path) -> None:
@@ -142,8 +175,8 @@ def test_a_screen_may_put_areas_while_a_watch_writes_frames(folder: Path) -> Non
 
 
 def test_a_drawn_area_comes_before_the_settings_own_until_it_is_taken_away(folder: Path) -> None:
-    Record(folder).known()
-    now, own_area = FixedAreas(folder), [100, 100, 200, 200]
+    Record(folder).open()
+    now, own_area = FixedAreas(Record(folder)), [100, 100, 200, 200]
     assert now.now(None, own_area) is None
     now.lay(lay(frame(), Rect(100, 100, 200, 200), "bowl-0001", drawn=False), None)
     own = now.now(None, own_area)
@@ -157,24 +190,24 @@ def test_a_drawn_area_comes_before_the_settings_own_until_it_is_taken_away(folde
     assert found is not None
     assert (found.rect, found.drawn) == (own.rect, False)
     # The next watch goes on from there, but not with an area that its settings do not name.
-    assert FixedAreas(folder).now(None, [100, 100, 200, 200]) == own
-    assert FixedAreas(folder).now(None, [100, 100, 200, 201]) is None
-    assert FixedAreas(folder).now(None, None) is None
+    assert FixedAreas(Record(folder)).now(None, [100, 100, 200, 200]) == own
+    assert FixedAreas(Record(folder)).now(None, [100, 100, 200, 201]) is None
+    assert FixedAreas(Record(folder)).now(None, None) is None
 
 
 def test_it_holds_while_the_record_cannot_be_read(folder: Path) -> None:
-    Record(folder).known()
+    Record(folder).open()
     areas.put(folder, DRAWN, SMALL)
-    now = FixedAreas(folder)
+    now = FixedAreas(Record(folder))
     found = now.now(None, None)
     (folder / NAME).rename(folder / "elsewhere")
     assert now.now(None, None) == found is not None
 
 
 def test_a_damaged_picture_of_it_is_as_none(folder: Path) -> None:
-    Record(folder).known()
+    Record(folder).open()
     areas.put(folder, DRAWN, b"no picture")
-    assert FixedAreas(folder).now(None, None) is None
+    assert FixedAreas(Record(folder)).now(None, None) is None
 
 
 @pytest.mark.parametrize("preset", ["portrait", "product"])
@@ -202,8 +235,8 @@ def test_a_watch_judges_by_a_drawn_area_from_the_next_frame_on(
     assert told.area.rect == LABEL
     assert "the camera moved too far" in told.notes[0]
     reader = Reader(folder)
-    assert "the camera moved too far" in reader.evidence(3)["lost"]
-    assert reader.evidence(2)["lost"] == ""
+    assert "the camera moved too far" in reader.evidence(3).lost
+    assert reader.evidence(2).lost == ""
 
 
 def test_the_settings_area_follows_from_the_first_frame_that_is_judged(
@@ -231,9 +264,9 @@ def test_the_settings_area_follows_from_the_first_frame_that_is_judged(
 def test_asking_costs_a_frame_next_to_nothing(folder: Path) -> None:
     # What is promised is that an unchanged record is not decoded again.
     record = Record(folder)
-    record.known()
+    record.open()
     areas.put(folder, DRAWN, SMALL)
-    now = FixedAreas(folder)
+    now = FixedAreas(Record(folder))
     first = now.now(None, None)
     record.add(entry(folder, "bowl-0001"))  # the record changed, the area did not
     assert now.now(None, None) is first

@@ -29,7 +29,7 @@ MAKER = Setup("The maker", preset="portrait", area=(0.4, 0.2, 0.3, 0.3))
 
 @pytest.fixture
 def session(folder: Path) -> Path:
-    Record(folder).known()
+    Record(folder).open()
     setups.put_list(folder, [BOWL, MAKER], "list")
     return folder
 

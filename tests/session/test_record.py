@@ -14,11 +14,13 @@ from pathlib import Path
 
 import pytest
 
-from tests.session.made import entry, judgement, until
+from tests.session.made import entry, judgement, raws, until
 from tether import contract
+from tether.frame.file import FileIdentity
 from tether.model import Around, EdgeWidth, Eye, Part, Rect, Verdict
+from tether.session.frame_evidence import FrameEvidence
 from tether.session.reader import Reader
-from tether.session.record import Record, Stamp, WatchState
+from tether.session.record import Place, Record, WatchState
 from tether.session.schema import NAME, RecordError
 
 
@@ -43,26 +45,32 @@ def test_a_frame_is_unfinished_until_it_is_recorded_whole(folder: Path) -> None:
     record = Record(folder)
     for number, name in enumerate(("bowl-0001", "bowl-0002")):
         record.add(replace(entry(folder, name, Verdict.SOFT, number), unfinished=True))
-    newest, oldest = record.unfinished()
-    assert (newest.path, oldest.path) == (Path("bowl-0002.jpg"), Path("bowl-0001.jpg"))
-    assert newest.stamp == entry(folder, "bowl-0002", nth=1).stamp
+    oldest, newest = record.frames()
+    assert (oldest.path, newest.path) == (Path("bowl-0001.jpg"), Path("bowl-0002.jpg"))
+    assert newest.file == entry(folder, "bowl-0002", nth=1).file
     assert newest.line == Reader(folder).frame(2)
-    assert not newest.told
-    record.told(newest.path)
-    assert [one.told for one in record.unfinished()] == [True, False]
-    record.rename(oldest.path, Path("bowl.jpg"), "bowl")
-    record.add(entry(folder, "bowl-0002", Verdict.SOFT, 1))
-    assert [one.path for one in record.unfinished()] == [Path("bowl.jpg")]
-    record.finish(Path("bowl.jpg"))
-    assert record.unfinished() == []
+    assert (newest.unfinished, newest.told) == (True, False)
+    record.told(newest.row)
+    assert [one.told for one in record.frames()] == [False, True]
+    record.renew(Place(oldest.row, Path("bowl.jpg"), "bowl", oldest.file))
+    record.add(replace(entry(folder, "bowl-0002", Verdict.SOFT, 1), row=newest.row))
+    assert [one.path for one in record.frames() if one.unfinished] == [Path("bowl.jpg")]
+    record.finish(oldest.row)
+    assert not any(one.unfinished for one in record.frames())
 
 
-def test_a_file_renamed_over_an_unfinished_frame_leaves_nothing_of_it(folder: Path) -> None:
-    record = Record(folder)
-    record.add(replace(entry(folder, "bowl-0001", Verdict.SOFT), unfinished=True))
+def test_a_frame_that_is_removed_leaves_nothing_and_readers_hear_of_it(folder: Path) -> None:
+    record, reader = Record(folder), Reader(folder)
+    row = record.add(replace(entry(folder, "bowl-0001", Verdict.SOFT), unfinished=True))
     record.add(entry(folder, "bowl-0002"))
-    record.rename(Path("bowl-0002.jpg"), Path("bowl-0001.jpg"), "bowl-0001")
-    assert record.unfinished() == []
+    last = reader.rows_since(0)[-1].revision
+    record.remove(row)
+    assert reader.removed_since(last) == [row]
+    assert [one.name for one in reader.rows_since(0)] == ["bowl-0002"]
+    opened = sqlite3.connect(folder / NAME)
+    for table in ("crops", "unfinished"):
+        found = opened.execute(f"SELECT count(*) FROM {table} WHERE frame = ?", (row,))
+        assert found.fetchone() == (0,)
 
 
 def test_the_evidence_says_how_large_the_frame_is_and_which_way_up(folder: Path) -> None:
@@ -76,13 +84,9 @@ def test_the_evidence_says_how_large_the_frame_is_and_which_way_up(folder: Path)
     Record(folder).add(replace(made, judgement=told))
     reader = Reader(folder)
     evidence = reader.evidence(1)
-    assert (evidence["size"], evidence["orientation"]) == ([6000, 4000], 6)
-    assert evidence["around"]["still"] == 2
-    assert [(eye["part"], eye["width"]) for eye in evidence["eyes"]] == [
-        ("right eye", {"px": 3.1, "lo": 2.6, "hi": 3.7}),
-        ("left eye", None),
-    ]
-    assert reader.evidence(99) == {}
+    assert (evidence.size, evidence.orientation) == ((6000, 4000), 6)
+    assert (evidence.around, evidence.eyes) == (around, eyes)
+    assert reader.evidence(99) == FrameEvidence()
 
 
 def test_a_reader_is_told_of_what_is_new_only(folder: Path) -> None:
@@ -98,9 +102,9 @@ def test_a_reader_is_told_of_what_is_new_only(folder: Path) -> None:
 
 def test_a_frame_saved_anew_is_the_same_row_with_its_new_verdict(folder: Path) -> None:
     record, reader = Record(folder), Reader(folder)
-    record.add(entry(folder, "bowl-0001", Verdict.SOFT))
+    row = record.add(entry(folder, "bowl-0001", Verdict.SOFT))
     record.add(entry(folder, "bowl-0002"))
-    record.add(entry(folder, "bowl-0001", Verdict.SHARP))
+    record.add(replace(entry(folder, "bowl-0001", Verdict.SHARP), row=row))
     rows = reader.rows_since(0)
     assert {(row.name, row.verdict) for row in rows} == {
         ("bowl-0001", "sharp"),
@@ -113,21 +117,32 @@ def test_names_that_are_no_text_are_kept_to_the_byte(folder: Path) -> None:
     odd = Path(os.fsdecode(b"bowl\n\x1b[31m\xff.jpg"))
     record = Record(folder)
     record.add(replace(entry(folder, "bowl"), path=odd))
-    assert list(record.known()) == [odd]
+    assert [one.path for one in record.frames()] == [odd]
 
 
 def test_a_raw_that_had_a_line_of_its_own_becomes_its_jpegs_frame(folder: Path) -> None:
     record, reader = Record(folder), Reader(folder)
-    record.add(replace(entry(folder, "bowl"), path=Path("bowl.dng")))
-    record.add(replace(entry(folder, "bowl"), raw=Path("bowl.dng")))
+    raw = replace(entry(folder, "bowl"), path=Path("bowl.dng"))
+    row = record.add(raw)
+    record.add(replace(entry(folder, "bowl"), raws=((raw.path, raw.file),), row=row))
     assert len(reader.rows_since(0)) == 1
-    assert record.raws() == {Path("bowl.jpg"): Path("bowl.dng")}
+    assert raws(folder) == {Path("bowl.jpg"): [Path("bowl.dng")]}
+
+
+def test_a_file_is_named_by_one_frame_alone(folder: Path) -> None:
+    record = Record(folder)
+    first, other = entry(folder, "bowl"), entry(folder, "jug", nth=1)
+    record.add(first)
+    record.add(replace(other, raws=((first.path, first.file),)))
+    record.add(replace(entry(folder, "cup", nth=2), path=other.path))
+    found = [(one.path, [path for path, _ in one.raws]) for one in record.frames()]
+    assert found == [(None, []), (None, [first.path]), (other.path, [])]
 
 
 def test_a_file_renamed_keeps_its_verdict(folder: Path) -> None:
     record, reader = Record(folder), Reader(folder)
-    record.add(entry(folder, "bowl-0001", Verdict.SOFT))
-    record.rename(Path("bowl-0001.jpg"), Path("jug.jpg"), "jug")
+    made = entry(folder, "bowl-0001", Verdict.SOFT)
+    record.renew(Place(record.add(made), Path("jug.jpg"), "jug", made.file))
     (row,) = reader.rows_since(0)
     assert (row.name, row.verdict) == ("jug", "soft")
     told = reader.frame(row.id)
@@ -135,22 +150,15 @@ def test_a_file_renamed_keeps_its_verdict(folder: Path) -> None:
     assert told["file"] == str(folder / "jug.jpg")
 
 
-def test_a_file_renamed_over_another_takes_its_place_and_readers_hear_of_it(folder: Path) -> None:
-    record, reader = Record(folder), Reader(folder)
-    record.add(entry(folder, "bowl-0001", Verdict.SOFT))
-    record.add(entry(folder, "jug", Verdict.SHARP))
-    last = reader.rows_since(0)[-1].revision
-    record.rename(Path("bowl-0001.jpg"), Path("jug.jpg"), "jug")
-    assert [(row.name, row.verdict) for row in reader.rows_since(last)] == [("jug", "soft")]
-    assert len(reader.rows_since(0)) == 1
-
-
 def test_files_passed_over_are_known_until_taken_back(folder: Path) -> None:
     record = Record(folder)
-    record.pass_over([(Path("old.jpg"), Stamp(5, 6))])
-    assert record.known() == {Path("old.jpg"): Stamp(5, 6)}
+    file = FileIdentity(1, 2, 3, 4)
+    record.pass_over([(Path("old.jpg"), file)])
+    assert record.passed_over() == [(Path("old.jpg"), file)]
+    record.move_passed_over([(Path("old.jpg"), Path("older.jpg"), file)])
+    assert record.passed_over() == [(Path("older.jpg"), file)]
     record.take_back()
-    assert record.known() == {}
+    assert record.passed_over() == []
 
 
 def test_a_record_of_a_newer_program_is_left_alone(folder: Path) -> None:
@@ -159,13 +167,13 @@ def test_a_record_of_a_newer_program_is_left_alone(folder: Path) -> None:
     opened.execute("PRAGMA user_version = 99")
     opened.close()
     with pytest.raises(RecordError, match="newer tether"):
-        Record(folder).known()
+        Record(folder).open()
 
 
 def test_a_damaged_record_says_so_and_is_not_overwritten(folder: Path) -> None:
     (folder / NAME).write_bytes(b"not a database" * 1000)
     with pytest.raises(RecordError, match=NAME):
-        Record(folder).known()
+        Record(folder).open()
     assert (folder / NAME).read_bytes() == b"not a database" * 1000
 
 

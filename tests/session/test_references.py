@@ -82,16 +82,17 @@ def test_the_record_keeps_ratio_interval_and_which_frame_it_was(
 ) -> None:
     told = shot(watched(ONE), ("a", 0.5), ("b", 2.0))
     reader, a, b = Reader(folder), row(folder, "a"), row(folder, "b")
-    line, kept = reader.frame(b.id), reader.evidence(b.id)["against"]
+    line, kept = reader.frame(b.id), reader.evidence(b.id).against
     assert line is not None and told[1].relative_blur is not None
+    assert kept is not None and kept.ratio_95 is not None
     assert line["relative_blur"] == pytest.approx(told[1].relative_blur, abs=0.001)
-    assert (kept["frame"], kept["number"], kept["reason"]) == ("a", a.id, "")
-    assert kept["ratio_95"][0] < line["relative_blur"] < kept["ratio_95"][1]
+    assert (kept.frame, kept.number, kept.reason) == ("a", a.id, "")
+    assert kept.ratio_95[0] < line["relative_blur"] < kept.ratio_95[1]
     beside = reader.reference_of(b.id)
     assert beside is not None
     assert (beside.number, beside.name, beside.crop) == (a.id, "a", reader.crop(a.id))
     assert reader.reference_of(a.id) is None
-    assert reader.evidence(a.id)["against"] is None
+    assert reader.evidence(a.id).against is None
 
 
 def test_another_aperture_has_another_reference(folder: Path, watched: Begin) -> None:

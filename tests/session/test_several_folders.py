@@ -12,7 +12,7 @@ import pytest
 
 from tests.frame.scene import LABEL, frame
 from tests.pictures import jpeg, portrait, write
-from tests.session.made import until
+from tests.session.made import raws, until
 from tests.session.running import Begin
 from tether.model import Cause, Judgement, Setup
 from tether.session import setups
@@ -78,8 +78,8 @@ def test_a_raw_belongs_to_no_jpeg_of_another_folder(
     running.until_told(2)
     assert sorted(running.names()) == ["DSC_0001", "shelf/DSC_0001"]
     write(shelf / "DSC_0001.nef", b"raw" * 1000)
-    pair = {shelf / "DSC_0001.jpg": shelf / "DSC_0001.nef"}
-    until(lambda: Record(folder).raws() == pair)
+    pair = {shelf / "DSC_0001.jpg": [shelf / "DSC_0001.nef"]}
+    until(lambda: raws(folder) == pair)
     running.until_told(2)
 
 
@@ -212,7 +212,7 @@ def test_what_was_laid_over_one_cameras_frame_is_not_followed_in_the_others(
 def test_folders_that_are_setups_are_those_below_the_watched_ones(
     folder: Path, shelf: Path, watched: Begin
 ) -> None:
-    Record(folder).known()
+    Record(folder).open()
     setups.put_list(folder, [Setup("cups"), Setup("glaze")], "list")  # it lies in a folder `cups`
     (shelf / "glaze").mkdir()
     session = Session(by_folder=True)

@@ -10,12 +10,11 @@ import pytest
 
 from mocks.raw import dng, mosaic
 from tests.pictures import grey, jpeg, portrait, write
-from tests.session.made import until
+from tests.session.made import raws, until
 from tests.session.running import Begin
 from tests.sharpness.pictures import light
 from tether.model import Verdict
 from tether.session.reader import Reader
-from tether.session.record import Record
 from tether.settings import Settings
 
 SHARP = jpeg(portrait())
@@ -63,7 +62,7 @@ def test_a_raw_and_its_jpeg_are_one_frame(folder: Path, watched: Begin, raw_firs
         time.sleep(0.2)
     running.until_told(1)
     assert running.told[0].file.name == "bowl.JPG"
-    until(lambda: Record(folder).raws() == {Path("bowl.JPG"): Path("bowl.dng")})
+    until(lambda: raws(folder) == {Path("bowl.JPG"): [Path("bowl.dng")]})
 
 
 def test_a_raw_alone_is_judged_until_its_jpeg_comes(folder: Path, watched: Begin) -> None:
@@ -74,7 +73,7 @@ def test_a_raw_alone_is_judged_until_its_jpeg_comes(folder: Path, watched: Begin
     assert running.told[0].verdict is Verdict.SOFT
     assert running.told[0].judged_from == "the raw's green samples"
     (row,) = Reader(folder).rows_since(0)
-    assert Reader(folder).evidence(row.id)["judged_from"] == "the raw's green samples"
+    assert Reader(folder).evidence(row.id).judged_from == "the raw's green samples"
     write(folder / "bowl.jpg", SHARP)
     running.until_told(2)
     assert [row.verdict for row in Reader(folder).rows_since(0)] == ["sharp"]

@@ -17,6 +17,13 @@ class FileSeen:
 
 
 @dataclass(frozen=True, slots=True)
+class FileGone:
+    """A file was deleted, or moved away from here."""
+
+    path: str
+
+
+@dataclass(frozen=True, slots=True)
 class FolderSeen:
     """A subfolder appeared, perhaps with files in it, or has another name."""
 
@@ -28,7 +35,7 @@ class EventsLost:
     """More happened than could be told: only a sweep knows what."""
 
 
-Event = FileSeen | FolderSeen | EventsLost
+Event = FileSeen | FileGone | FolderSeen | EventsLost
 
 
 class Events(Protocol):

@@ -11,13 +11,14 @@ from collections.abc import Callable
 from pathlib import Path, PurePath
 
 from tether.arrivals.announced import Unannounced
-from tether.arrivals.delivered import Delivered
-from tether.arrivals.events import Event, Events, EventsLost, FileSeen, FolderSeen
+from tether.arrivals.delivered import RENUMBERED, Delivered
+from tether.arrivals.events import Event, Events, EventsLost, FileGone, FileSeen, FolderSeen
 from tether.arrivals.keeper import Keeper, Swept
 from tether.arrivals.native import NativeEvents
 from tether.arrivals.settling import PATIENCE, Settling
-from tether.arrivals.source import Arrival, Watching
+from tether.arrivals.source import Arrival, Known, Vanished, Watching
 from tether.arrivals.sweep import sweep
+from tether.arrivals.whole import look_at
 from tether.frame.kinds import is_passed_over, is_picture_path
 
 _log = logging.getLogger(__name__)
@@ -28,7 +29,7 @@ SILENT = "no events come from this folder (a network share?): polling it every s
 class FolderSource:
     """Delivers every picture file of a folder and its subfolders once it is whole.
 
-    A file is delivered once for each size and time of change it rests at, those there at the
+    A file is delivered once for each path, size and time of change it rests at, those there at the
     start too. Nothing is ever written, opened for writing, or locked.
 
     Parameters
@@ -72,9 +73,13 @@ class FolderSource:
         """How many files are known and not delivered yet."""
         return len(self._settling)
 
-    def start(self, deliver: Callable[[Arrival], None]) -> None:
-        """Begin; what is there already is delivered too. Returns at once."""
+    def start(self, deliver: Callable[[Arrival], None], known: Known | None = None) -> None:
+        """Begin; what is there already is delivered too, unless `known`. Returns at once."""
         self._deliver = deliver
+        for path, file in (known or {}).items():
+            if (name := str(path)).startswith(self._prefix):
+                self._delivered.note(name, file)
+        self._delivered.mounted_anew()
         self._thread.start()
         self._keeper.start()
 
@@ -89,11 +94,11 @@ class FolderSource:
 
     def _tell(self, told: Event | Swept | Watching) -> None:
         """Hand over from whatever thread; what is not a picture's goes no further."""
-        if isinstance(told, FileSeen | FolderSeen):
+        if isinstance(told, FileSeen | FileGone | FolderSeen):
             if not told.path.startswith(self._prefix):
                 return
             relative = told.path[len(self._prefix) :]
-            if isinstance(told, FileSeen) and not is_picture_path(relative):
+            if isinstance(told, FileSeen | FileGone) and not is_picture_path(relative):
                 return
             if isinstance(told, FolderSeen) and any(map(is_passed_over, PurePath(relative).parts)):
                 return
@@ -125,6 +130,8 @@ class FolderSource:
             case FileSeen(path, closed):
                 self._unannounced.told(path)
                 self._hand_on(self._settling.consider(path, closed=closed))
+            case FileGone(path):
+                self._gone(path)
             case FolderSeen(path) if not os.path.islink(path):  # noqa: PTH114
                 for found, _ in sweep(path):
                     self._unannounced.told(found)
@@ -138,14 +145,32 @@ class FolderSource:
                 self._unannounced.clear()
                 self._hand_on(told)
 
+    def _gone(self, path: str) -> None:
+        if look_at(path) is None:
+            self._settling.drop(path)
+            if self._delivered.forget(path):
+                self._hand_on(Vanished(Path(path)))
+
     def _hear_sweep(self, swept: Swept) -> None:
+        for path in swept.missing:
+            self._gone(path)
+        others = [one for one in swept.known if self._delivered.numbered_otherwise(*one)]
+        for path, look in swept.known:
+            self._delivered.note(path, look)
+        # Numbered anew by another mount, or else another file in its place, as like as can be.
+        if len(others) < RENUMBERED:
+            for path, _ in others:
+                self._delivered.forget(path)
+                self._settling.expect(path, swept=swept.first)
+        if sum(self._delivered.another_inode(*one) for one in swept.found) >= RENUMBERED:
+            self._delivered.renumbering()
         for path, look in swept.found:
             if path in self._settling or self._delivered.knows(path, look):
                 continue
             # A file delivered before, or changed through a link, may change without an event.
-            if not (swept.excused or path in self._delivered or look.ino == 0):
+            if not (swept.excused or path in self._delivered or look.inode == 0):
                 self._unannounced.found(path, swept.at)
-            self._settling.expect(path)
+            self._settling.expect(path, swept=swept.first)
         self.sweeps += 1
         if not self._keeper.polling and self._unannounced.no_events_come(time.monotonic()):
             self._keeper.polling = True

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from tether.arrivals.source import Arrival, Source
+from tether.arrivals.source import Arrival, Known, Source
 
 
 class Joined:
@@ -13,10 +13,10 @@ class Joined:
     def __init__(self, sources: Sequence[Source]) -> None:
         self._sources = sources
 
-    def start(self, deliver: Callable[[Arrival], None]) -> None:
+    def start(self, deliver: Callable[[Arrival], None], known: Known) -> None:
         """Begin with each."""
         for source in self._sources:
-            source.start(deliver)
+            source.start(deliver, known)
 
     def stop(self) -> None:
         """End each."""

@@ -14,7 +14,7 @@ from tether.arrivals.events import Event, Events
 from tether.arrivals.presence import Presence
 from tether.arrivals.source import Watching
 from tether.arrivals.sweep import sweep
-from tether.arrivals.whole import Look
+from tether.frame.file import FileIdentity
 
 _log = logging.getLogger(__name__)
 
@@ -44,12 +44,17 @@ LIMIT = "the system gives no more folder watches ({}): polling it every second"
 class Swept:
     """What a sweep found that was not delivered as it is, oldest first.
 
-    `at` is `time.monotonic()` when it began; `excused` where no events can be expected for it.
+    `at` is `time.monotonic()` when it began; `excused` where no events can be expected for it, and
+    `first` where it is the first since the folder came; then `known` is there as it was delivered.
+    `missing` was delivered and is not there.
     """
 
-    found: tuple[tuple[str, Look], ...]
+    found: tuple[tuple[str, FileIdentity], ...]
     at: float
     excused: bool
+    first: bool = False
+    missing: tuple[str, ...] = ()
+    known: tuple[tuple[str, FileIdentity], ...] = ()
 
 
 class Keeper:
@@ -91,7 +96,7 @@ class Keeper:
         self._away: bool | None = None
         self._events: Events | None = None
         self._swept = self._next_sweep = self._next_whole = 0.0
-        self._excused = True
+        self._excused = self._first = True
         self._hurry = False
         self._wake = threading.Event()
         self._ended = False
@@ -152,8 +157,9 @@ class Keeper:
     def _enter(self, here: tuple[int, int]) -> None:
         self._stop_events()
         if self._away is not None:
+            self._delivered.mounted_anew()
             self._tell(Watching(True, BACK if self._away else ANOTHER))
-        self._away, self._here = False, here
+        self._away, self._here, self._first = False, here, True
         self._start_events()
 
     def _start_events(self) -> None:
@@ -182,14 +188,19 @@ class Keeper:
         excused, self._excused, self._hurry = self._excused or self._hurry, False, False
         at, used = time.monotonic(), time.thread_time()
         whole = excused or at >= self._next_whole
-        fresh = [
-            (path, look)
-            for path, look in sweep(str(self._folder), () if whole else self._delivered)
-            if not self._delivered.knows(path, look)
-        ]
+        before = self._delivered.paths() if whole else []
+        there = list(sweep(str(self._folder), () if whole else self._delivered))
+        fresh = [(path, look) for path, look in there if not self._delivered.knows(path, look)]
         fresh.sort(key=lambda found: (found[1].mtime_ns, found[0]))
+        found = {path for path, _ in there}
+        # While the folder goes away, what it held is not gone for good.
+        missing = [path for path in before if path not in found]
+        if missing and self._presence.identity() != self._here:
+            missing = []
+        first, self._first = self._first, False
+        known = [one for one in there if self._delivered.knows(*one)] if first else []
         used = time.thread_time() - used
-        self._tell(Swept(tuple(fresh), at, excused))
+        self._tell(Swept(tuple(fresh), at, excused, first, tuple(missing), tuple(known)))
         pause = min(self._sweep_s, POLL_S) if self.polling else self._sweep_s
         self._swept = time.monotonic()
         if whole:

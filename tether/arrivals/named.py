@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from tether.arrivals.source import Adjusted, Arrival, Camera, Source, Watching
+from tether.arrivals.source import Adjusted, Arrival, Camera, Known, Source, Watching
 
 
 class Named:
@@ -15,7 +15,7 @@ class Named:
         self._source = source
         self._name = name
 
-    def start(self, deliver: Callable[[Arrival], None]) -> None:
+    def start(self, deliver: Callable[[Arrival], None], known: Known) -> None:
         """Begin."""
 
         def hand_on(arrival: Arrival) -> None:
@@ -23,7 +23,7 @@ class Named:
                 arrival = replace(arrival, of=self._name)
             deliver(arrival)
 
-        self._source.start(hand_on)
+        self._source.start(hand_on, known)
 
     def stop(self) -> None:
         """End."""

@@ -12,9 +12,12 @@ from pathlib import Path
 
 from watchdog.events import (
     DirCreatedEvent,
+    DirDeletedEvent,
     DirMovedEvent,
+    FileAttribEvent,
     FileClosedEvent,
     FileCreatedEvent,
+    FileDeletedEvent,
     FileModifiedEvent,
     FileMovedEvent,
     FileSystemEvent,
@@ -23,7 +26,7 @@ from watchdog.events import (
 from watchdog.observers import Observer
 from watchdog.observers.api import BaseObserver
 
-from tether.arrivals.events import Event, EventsLost, FileSeen, FolderSeen
+from tether.arrivals.events import Event, EventsLost, FileGone, FileSeen, FolderSeen
 
 _log = logging.getLogger(__name__)
 
@@ -37,8 +40,11 @@ _HEARD: list[type[FileSystemEvent]] = [
     FileCreatedEvent,
     FileClosedEvent,
     FileMovedEvent,
+    FileDeletedEvent,
+    FileAttribEvent,  # a time of change that was set
     DirCreatedEvent,
     DirMovedEvent,
+    DirDeletedEvent,
 ]
 if sys.platform != "linux":  # Elsewhere no close is told, and a file saved anew is only modified.
     _HEARD.append(FileModifiedEvent)
@@ -117,14 +123,27 @@ class _Handler(FileSystemEventHandler):
 
     def _pass_on(self, event: FileSystemEvent) -> None:
         moved = isinstance(event, FileMovedEvent | DirMovedEvent)
-        told = os.fsdecode(event.dest_path if moved else event.src_path)
-        if not told or not told.startswith(self._real):
-            return
-        path = self._folder + told[len(self._real) :]
-        if event.is_directory:
-            self._tell(FolderSeen(path))
-        else:
-            self._tell(FileSeen(path, closed=moved or isinstance(event, FileClosedEvent)))
+        here = self._path(event.dest_path if moved else event.src_path)
+        if isinstance(event, DirDeletedEvent):
+            self._tell(EventsLost())  # a folder that was moved away takes its files along untold
+        elif isinstance(event, FileDeletedEvent):
+            if here is not None:
+                self._tell(FileGone(here))
+        elif event.is_directory:
+            if here is not None:
+                self._tell(FolderSeen(here))
+        elif here is not None:
+            self._tell(FileSeen(here, closed=moved or isinstance(event, FileClosedEvent)))
+        # Where it is now comes before where it was: what is the same file is known to be by then.
+        was = self._path(event.src_path) if isinstance(event, FileMovedEvent) else None
+        if was is not None:
+            self._tell(FileGone(was))
+
+    def _path(self, told: bytes | str) -> str | None:
+        path = os.fsdecode(told)
+        if not path or not path.startswith(self._real):
+            return None
+        return self._folder + path[len(self._real) :]
 
 
 class _Overflow(logging.Handler):

@@ -11,8 +11,9 @@ from datetime import datetime
 from pathlib import Path
 
 from tether.arrivals.delivered import Delivered
-from tether.arrivals.source import Renamed, Whole
-from tether.arrivals.whole import EndMark, Look, end_mark, look_at
+from tether.arrivals.source import Whole
+from tether.arrivals.whole import EndMark, end_mark, look_at
+from tether.frame.file import FileIdentity
 
 TWO_LOOKS = 0.05
 """Seconds between the two looks at a file that ends with its end mark and was not closed."""
@@ -32,10 +33,11 @@ PATIENCE = 3.0
 
 @dataclass(slots=True)
 class _Waiting:
-    look: Look | None
+    look: FileIdentity | None
     since: float
     closed: bool
     due: float
+    swept: bool = False
 
 
 class Settling:
@@ -72,14 +74,21 @@ class Settling:
     def __len__(self) -> int:
         return len(self._waiting)
 
-    def expect(self, path: str) -> None:
-        """Put a file in line to be looked at, behind those that are there already."""
+    def expect(self, path: str, *, swept: bool = False) -> None:
+        """Put a file in line to be looked at, behind those that are there already.
+
+        `swept`: it was there before anybody looked.
+        """
         if path not in self._waiting:
             now = self._clock()
-            self._waiting[path] = _Waiting(None, now, closed=False, due=now)
+            self._waiting[path] = _Waiting(None, now, closed=False, due=now, swept=swept)
             self._queue(path, now)
 
-    def consider(self, path: str, *, closed: bool = False) -> Whole | Renamed | None:
+    def drop(self, path: str) -> None:
+        """Wait for a file no longer: it is gone."""
+        self._waiting.pop(path, None)
+
+    def consider(self, path: str, *, closed: bool = False) -> Whole | None:
         """Look at a file now.
 
         Parameters
@@ -91,7 +100,7 @@ class Settling:
 
         Returns
         -------
-        Whole | Renamed | None
+        Whole | None
             What to deliver; None where the file is not whole yet (it is looked at again when
             it is due), is gone, or was delivered as it is.
         """
@@ -99,21 +108,19 @@ class Settling:
         if look is None or self._delivered.knows(path, look):
             self._waiting.pop(path, None)
             return None
-        old = self._delivered.former_name(path, look)
-        if old is not None:
-            self._delivered.forget(old)
-            self._done(path, look)
-            return Renamed(Path(old), Path(path))
         now = self._clock()
         waiting = self._waiting.get(path)
         if waiting is None or waiting.look != look:
-            waiting = self._waiting[path] = _Waiting(look, now, closed, now)
+            swept = waiting is not None and waiting.look is None and waiting.swept
+            waiting = self._waiting[path] = _Waiting(look, now, closed, now, swept)
+        # Under another name it is as whole as it was.
+        if self._delivered.was_whole(look):
+            return self._done(path, look, waiting)
         waiting.closed = waiting.closed or closed
         mark = end_mark(path)
         whole_at = waiting.since + self._rest(mark, closed=waiting.closed)
         if now >= whole_at:
-            self._done(path, look)
-            return Whole(Path(path), look.size, look.mtime_ns, now, datetime.now().astimezone())
+            return self._done(path, look, waiting)
         waiting.due = whole_at
         if mark is EndMark.MISSING:
             waiting.due = min(waiting.due, now + LOOK_AGAIN)
@@ -130,7 +137,7 @@ class Settling:
             heapq.heappop(self._order)
         return None
 
-    def consider_next(self) -> Whole | Renamed | None:
+    def consider_next(self) -> Whole | None:
         """Look at the file that is due first, if any is due."""
         due = self.next_due()
         if due is None or due > self._clock():
@@ -153,6 +160,8 @@ class Settling:
     def _queue(self, path: str, due: float) -> None:
         heapq.heappush(self._order, (due, next(self._turn), path))
 
-    def _done(self, path: str, look: Look) -> None:
+    def _done(self, path: str, look: FileIdentity, waiting: _Waiting) -> Whole:
         self._waiting.pop(path, None)
         self._delivered.note(path, look)
+        now, when = self._clock(), datetime.now().astimezone()
+        return Whole(Path(path), look, now, when, swept=waiting.swept)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Protocol
 
+from tether.frame.file import FileIdentity
 from tether.model import CameraSettings
 
 
@@ -15,22 +16,23 @@ from tether.model import CameraSettings
 class Whole:
     """A picture file that is whole (or that stopped growing without ever becoming whole).
 
-    `found` is `time.monotonic()` at that moment and `when` the wall clock's reading of it.
+    It may be one that was delivered before, under another name: `file` tells. `found` is
+    `time.monotonic()` at that moment and `when` the wall clock's reading of it. `swept` is whether
+    it was there before anybody looked, and not seen to come.
     """
 
     path: Path
-    size: int
-    mtime_ns: int
+    file: FileIdentity
     found: float
     when: datetime
+    swept: bool = False
 
 
 @dataclass(frozen=True, slots=True)
-class Renamed:
-    """A picture file that has another name now; its pixels are the same."""
+class Vanished:
+    """A picture file that is not at this path any more: deleted, or moved."""
 
-    old: Path
-    new: Path
+    path: Path
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,14 +64,20 @@ class Adjusted:
     of: str = ""
 
 
-Arrival = Whole | Renamed | Watching | Camera | Adjusted
+Arrival = Whole | Vanished | Watching | Camera | Adjusted
+
+Known = Mapping[Path, FileIdentity]
+"""Files that need no delivery as long as they are what they were: known from an earlier watch."""
 
 
 class Source(Protocol):
     """Something that frames come from; it calls `deliver` from a thread of its own."""
 
-    def start(self, deliver: Callable[[Arrival], None]) -> None:
-        """Begin; what is there already is delivered too. Returns at once."""
+    def start(self, deliver: Callable[[Arrival], None], known: Known) -> None:
+        """Begin; what is there already is delivered too, unless `known`. Returns at once.
+
+        Files of `known` that are not there are delivered as vanished.
+        """
 
     def stop(self) -> None:
         """End; no call of `deliver` happens after this returns."""

@@ -7,7 +7,7 @@ import os
 from collections.abc import Container, Iterator
 from pathlib import Path
 
-from tether.arrivals.whole import Look
+from tether.frame.file import FileIdentity, identity
 from tether.frame.kinds import is_passed_over, is_picture
 
 _log = logging.getLogger(__name__)
@@ -34,7 +34,7 @@ def pictures_below(path: Path) -> Iterator[Path]:
             yield Path(entry.path)
 
 
-def sweep(folder: str, known: Container[str] = ()) -> Iterator[tuple[str, Look]]:
+def sweep(folder: str, known: Container[str] = ()) -> Iterator[tuple[str, FileIdentity]]:
     """Yield every picture in a folder and its subfolders with a look at it, in no order.
 
     Parameters
@@ -46,7 +46,7 @@ def sweep(folder: str, known: Container[str] = ()) -> Iterator[tuple[str, Look]]
 
     Yields
     ------
-    tuple[str, Look]
+    tuple[str, FileIdentity]
         The path and what was seen there.
     """
     waiting = [folder]
@@ -59,8 +59,7 @@ def sweep(folder: str, known: Container[str] = ()) -> Iterator[tuple[str, Look]]
                     seen = entry.stat()
                 except OSError:
                     continue
-                ino = 0 if entry.is_symlink() else seen.st_ino
-                yield entry.path, Look(seen.st_size, seen.st_mtime_ns, ino)
+                yield entry.path, identity(seen, linked=entry.is_symlink())
 
 
 def _entries(folder: str) -> list[os.DirEntry[str]]:

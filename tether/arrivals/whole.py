@@ -5,8 +5,9 @@ from __future__ import annotations
 import os
 import stat
 from enum import StrEnum
-from typing import BinaryIO, NamedTuple
+from typing import BinaryIO
 
+from tether.frame.file import FileIdentity, identity
 from tether.frame.kinds import JPEG, PNG, suffix_of
 
 TAIL = 64 * 1024
@@ -21,17 +22,6 @@ _WITHOUT_LENGTH = frozenset({0x01, *range(0xD0, 0xD9)})
 _MOST_SEGMENTS = 2000
 
 
-class Look(NamedTuple):
-    """What one look at a file saw: size in bytes, time of change in ns, and its inode.
-
-    The inode is 0 for a symbolic link, and where the file system has none.
-    """
-
-    size: int
-    mtime_ns: int
-    ino: int
-
-
 class EndMark(StrEnum):
     """Where a file's end mark stands."""
 
@@ -41,7 +31,7 @@ class EndMark(StrEnum):
     UNKNOWN = "the format has none that is known here"
 
 
-def look_at(path: str) -> Look | None:
+def look_at(path: str) -> FileIdentity | None:
     """Look at a file without opening it.
 
     Parameters
@@ -51,8 +41,8 @@ def look_at(path: str) -> Look | None:
 
     Returns
     -------
-    Look | None
-        What was seen, or None where there is no regular file.
+    FileIdentity or None
+        What was seen, or None where there is no regular file. The inode is 0 for a symbolic link.
     """
     try:
         seen = os.lstat(path)
@@ -63,7 +53,7 @@ def look_at(path: str) -> Look | None:
         return None
     if not stat.S_ISREG(seen.st_mode):
         return None
-    return Look(seen.st_size, seen.st_mtime_ns, 0 if linked else seen.st_ino)
+    return identity(seen, linked=linked)
 
 
 def end_mark(path: str) -> EndMark:

@@ -90,7 +90,7 @@ def _files(paths: list[Path]) -> list[tuple[Path, Path | None]]:
     """
     from tether.arrivals.sweep import pictures_below
     from tether.frame import kinds
-    from tether.session.pairing import key
+    from tether.session.exposures import key
 
     found: list[tuple[Path, Path | None]] = []
     for path in paths:
@@ -117,8 +117,9 @@ def _judged(
     from concurrent.futures import Future, ThreadPoolExecutor
     from datetime import datetime
 
+    from tether.frame import processes
     from tether.judge import Asked, judge_whole, warm
-    from tether.session.pairing import frame_name
+    from tether.session.exposures import frame_name
 
     def one(path: Path, within: Path | None) -> Judged:
         name = frame_name(path.relative_to(within) if within else path)
@@ -139,3 +140,5 @@ def _judged(
                 yield running.popleft().result()
         finally:
             pool.shutdown(wait=False, cancel_futures=True)
+            if running:  # interrupted: a file that hangs is not waited for
+                processes.end()

@@ -131,9 +131,9 @@ def _looked_at_again(
     from tether.sharpness.evidence import evidence
 
     judgement = judged.judgement
-    assert judgement.area is not None and judged.content is not None, "it was measured"
+    assert judgement.area is not None and judged.digest is not None, "it was measured"
     content = file.read(judgement.file, within)
-    if file.digest(content.data) != judged.content[2]:
+    if file.digest(content.data) != judged.digest:
         raise file.Unreadable("the file has changed since it was judged")
     seen = picture.read(content.data, judgement.file)
     cut, inner = with_margin(seen.luma, judgement.area.rect)

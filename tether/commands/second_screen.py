@@ -2,22 +2,17 @@
 
 from __future__ import annotations
 
-import contextlib
 import json
 import secrets
-import subprocess
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import IO
 
 from tether.commands.kept import Kept
 from tether.dashboard.invitation import Invitation
-from tether.plain import plain
 from tether.second_screen.address import LOOPBACK, PORT
 from tether.settings import Settings
 
-_AGAIN_S = 1.0
 _LEAVING_S = 3.0
 
 
@@ -53,10 +48,17 @@ class SecondScreen(Kept):
             "picture": picture,
             "secret": secrets.token_hex(32),
         }
-        self._asked = json.dumps(asked).encode() + b"\n"
         self._told = told
         self._now = Invitation()
-        super().__init__("second-screen", _LEAVING_S)
+        super().__init__(
+            "second-screen",
+            "it",
+            # -P: whoever starts this inside a hot folder must not import what a stranger put there.
+            [sys.executable, "-P", "-m", "tether.second_screen"],
+            _LEAVING_S,
+            given=json.dumps(asked).encode() + b"\n",
+            listening="both",
+        )
 
     def invitation(self) -> Invitation:
         """How a screen is let in now."""
@@ -71,46 +73,15 @@ class SecondScreen(Kept):
             self._now = now
             self._told(now)
 
-    def _keep(self) -> None:
-        while not self._closing.is_set():
-            status, words = self._once()
-            if self._closing.is_set():
-                return
-            last = f": {words}" if words else ""
-            why = f"it ended by itself (status {status}{last}) and is started again"
-            self._say(Invitation(trouble=why))
-            self._closing.wait(_AGAIN_S)
+    def _heard(self, line: str) -> str:
+        try:
+            self._say(Invitation(**json.loads(line)))
+        except (ValueError, TypeError):  # no word of its own: a failure's last lines
+            return line.strip() or self._words
+        return self._words
 
-    def _once(self) -> tuple[int, str]:
-        """Run it to its end; its exit status, and the last it said."""
-        words = ""
-        with subprocess.Popen(
-            # -P: whoever starts this inside a hot folder must not import what a stranger put there.
-            [sys.executable, "-P", "-m", "tether.second_screen"],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.STDOUT,
-            start_new_session=True,  # the terminal's Ctrl-C is not for it
-        ) as running:
-            self._running = running
-            assert running.stdin is not None
-            assert running.stdout is not None
-            if self._closing.is_set():
-                running.stdin.close()
-            else:
-                _given(running.stdin, self._asked)
-            for line in running.stdout:
-                try:
-                    self._say(Invitation(**json.loads(line)))
-                except (ValueError, TypeError):  # no word of its own: a failure's last lines
-                    words = plain(line.decode("utf-8", "replace").strip()) or words
-            return running.wait(), words
-
-
-def _given(pipe: IO[bytes], asked: bytes) -> None:
-    with contextlib.suppress(OSError):  # it has died already, which is told in a moment
-        pipe.write(asked)
-        pipe.flush()
+    def _trouble(self, why: str, pause_s: float) -> None:
+        self._say(Invitation(trouble=why))
 
 
 def second_screen_of(

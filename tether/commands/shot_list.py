@@ -8,7 +8,7 @@ from pathlib import Path
 from tether.model import Setup
 from tether.plain import plain
 from tether.session import setups
-from tether.session.coverage import coverage, told_burst_s
+from tether.session.coverage import coverage
 from tether.session.roots import Roots
 from tether.session.schema import RecordError
 from tether.session.writing import once
@@ -45,7 +45,7 @@ def begun_with(folder: Path, shots: Sequence[Setup]) -> None:
 
     record = Record(folder)
     try:
-        record.known()
+        record.open()
         laid_over(folder, shots)
     finally:
         record.close()
@@ -56,7 +56,7 @@ def uncovered(folder: Path) -> list[str]:
     try:
         # Not through a reader: whoever only reads cannot fold the write-ahead log away behind it.
         with once(folder) as opened:
-            found = coverage(opened, told_burst_s(opened))
+            found = coverage(opened)
     except RecordError:
         return []  # the watch has said so already
     return [

@@ -78,6 +78,8 @@ def watch(
         raise typer.BadParameter("--json goes with --headless")
     if not second_screen and (host is not None or port is not None):
         raise typer.BadParameter("--host and --port go with --second-screen")
+    owner = os.getppid() if supervised else None  # as early as may be: it may end at any time
+    _note_start(folders, since_ns)
     if headless or supervised:
         if polling:
             held = settings.watch.model_copy(update={"polling": True})
@@ -99,7 +101,9 @@ def watch(
                         second_screen_of(folder, settings, host, port, told=on_stderr())
                     )
                 if supervised:
-                    threading.Thread(target=_until_closed, args=(stop,), daemon=True).start()
+                    threading.Thread(
+                        target=_until_closed, args=(stop, folders), daemon=True
+                    ).start()
                 watching.watch_here(
                     folder,
                     settings,
@@ -113,6 +117,7 @@ def watch(
                     asked=None if no_alerts else settings.alerts,
                     shots=shots,
                     preset=partial(load, config=config),
+                    owner=owner,
                 )
         except (AlreadyWatched, RecordError, SetupError) as problem:
             print(f"tether: {problem}", file=sys.stderr)
@@ -168,6 +173,20 @@ def _check_folders(folders: list[Path]) -> None:
         raise typer.BadParameter(why_not)
 
 
+def _note_start(folders: list[Path], since_ns: int) -> None:
+    """Keep when this watch was started before what takes time: it may be killed any moment."""
+    from tether.session import lock
+
+    if any(map(lock.held, folders)):
+        return  # refused most likely; if not, it is kept in time once the folder is free
+    from tether.commands.passed_over import started
+    from tether.session.roots import Roots
+    from tether.session.schema import RecordError
+
+    with suppress(RecordError):  # said in a moment, in full
+        started(Roots(folders[0], folders[1:]), since_ns)
+
+
 def _prepare(folders: list[Path], shots: tuple[Setup, ...]) -> None:
     """Lay the shot list; say on the command line what a dashboard would open only to say."""
     import sqlite3
@@ -177,9 +196,10 @@ def _prepare(folders: list[Path], shots: tuple[Setup, ...]) -> None:
     from tether.session.schema import RecordError
     from tether.session.setups import SetupError
 
-    for folder in filter(lock.held, folders):
-        print(f"tether: {folder} is watched already; `tether show` looks on", file=sys.stderr)
-        raise typer.Exit(2)
+    for folder in folders:
+        if not lock.free(folder, lambda told: print(f"tether: {told}", file=sys.stderr)):
+            print(f"tether: {folder} is watched already; `tether show` looks on", file=sys.stderr)
+            raise typer.Exit(2)
     try:
         begun_with(folders[0], shots)
     except SetupError as problem:
@@ -201,9 +221,13 @@ def _left(folder: Path) -> None:
             print(f"tether: {line}", file=sys.stderr)
 
 
-def _until_closed(stop: threading.Event) -> None:
+def _until_closed(stop: threading.Event, folders: list[Path]) -> None:
     """Wait for the end of standard input: whoever started this watch is gone."""
     # Not through sys.stdin: its lock, held by a waiting thread, would abort the interpreter's end.
     while os.read(0, 4096):
         pass
     stop.set()
+    from tether.session import lock
+
+    for folder in folders:
+        lock.leave(folder)

@@ -48,12 +48,14 @@ def watch_here(
     asked: Alerts | None = None,
     shots: Sequence[Setup] = (),
     preset: Callable[[str], Settings] | None = None,
+    owner: int | None = None,
 ) -> None:
     """Watch `folder` until `stop` is set; what `asked` names besides the bell is told, too.
 
     With `others` and `cameras` it is one session, in that folder's record.
     Frames from before `since_ns`, `time.time_ns()`, are passed over unless they are asked for.
-    `shots` are laid over the record's shot list; `preset` is what the watch takes.
+    `shots` are laid over the record's shot list; `preset` is what the watch takes. `owner` is the
+    process that it runs for, where it ends with one.
 
     Raises
     ------
@@ -62,8 +64,10 @@ def watch_here(
     """
     roots = Roots(folder, others, [one.name for one in cameras if one.name])
     with ExitStack() as held:
-        held.enter_context(Lock(folder))
-        _locked(roots, held)
+        held.enter_context(Lock(folder, owner))
+        _locked(roots, owner, held)
+        if stop.is_set():
+            return  # whoever wanted it is gone while it started
         held.enter_context(sessions.noted(folder))
         left = pass_over(roots, since_ns, existing=existing)
         by_folder = shot_list.in_folders(roots) if settings.session.by_folder else []
@@ -85,7 +89,7 @@ def watch_here(
             _log.warning("%s", line)
 
 
-def _locked(roots: Roots, held: ExitStack) -> None:
+def _locked(roots: Roots, owner: int | None, held: ExitStack) -> None:
     """Keep other watches off the further folders, in which nothing else is written.
 
     Raises
@@ -94,7 +98,9 @@ def _locked(roots: Roots, held: ExitStack) -> None:
         One runs there.
     """
     for origin in roots.origins:
-        if origin.within != roots.home and not held.enter_context(Lock(origin.folder)).taken:
+        if origin.within == roots.home:
+            continue
+        if not held.enter_context(Lock(origin.folder, owner)).taken:
             told = plain(str(origin.folder))
             _log.warning("nothing can be written in %s: another watch is not kept off it", told)
 

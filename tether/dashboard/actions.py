@@ -113,8 +113,8 @@ class Actions(App[int]):
         if row is not None and row.slate is None:
             leeway = self.shots.leeway
             told = self.parts.detail
-            evidence = told.evidence if told is not None and told.number == row.id else {}
-            times = float(evidence.get("limit_times") or 1.0)
+            known = told.evidence if told is not None and told.number == row.id else None
+            times = known.limit_times if known is not None else 1.0
             self.push_screen(Overruling(self.feed.folder, row, self.palette, leeway, times))
 
     def action_reference(self) -> None:

@@ -14,6 +14,7 @@ from tether.dashboard.panel import Panel
 from tether.dashboard.shots import Shots
 from tether.dashboard.text import line, shortened, spread
 from tether.plain import plain
+from tether.session.frame_evidence import FrameEvidence
 from tether.session.reader import Row
 
 # A burst must not make the letters flicker: a verdict stays this long, then the latest follows.
@@ -47,14 +48,14 @@ class Band(Panel):
         self.shown, self._since = self._next, now
         self.refresh()
 
-    def explain(self, number: int, facts: dict[str, Any] | None, evidence: dict[str, Any]) -> None:
+    def explain(self, number: int, facts: dict[str, Any] | None, evidence: FrameEvidence) -> None:
         """Add what the record says of the frame, should it be the one shown or next."""
         if self._next is not None and number == self._next.id:
             # What was left aside of a frame is told where nothing needs to be changed.
-            advice = (facts or {}).get("advice") or evidence.get("notes") or [""]
+            advice = (facts or {}).get("advice") or evidence.notes or [""]
             # Where the area is lost the verdict may be of another place: that comes before advice,
             # and so does why a slate that somebody held up was not taken for one.
-            left = evidence.get("lost") or evidence.get("slate_refused")
+            left = evidence.lost or evidence.slate_refused
             first = (facts or {}).get("error") or left or advice[0]
             self._told = number, plain(str(first))
             self.refresh()

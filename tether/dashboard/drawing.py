@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from threading import Thread
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
@@ -15,6 +14,7 @@ from textual.screen import Screen
 from textual.strip import Strip
 
 from tether.dashboard import whole_frame
+from tether.dashboard.aside import in_thread
 from tether.dashboard.drawing_picture import DrawingPicture
 from tether.dashboard.graphics import Graphics
 from tether.dashboard.keys import Keys
@@ -118,7 +118,7 @@ class Drawing(Screen[None]):
         """Begin to read the frame."""
         self.heading.told = f"reading {self._row.name}"
         self._show()
-        self._aside(self._read)
+        in_thread(self, self._read, lambda words: Opened(None, words))
 
     def on_opened(self, message: Opened) -> None:
         """Show the frame, or say why it cannot be shown."""
@@ -216,10 +216,7 @@ class Drawing(Screen[None]):
 
         if not self._busy:
             self._busy = True
-            self._aside(written)
-
-    def _aside(self, step: Callable[[], Message]) -> None:
-        Thread(target=lambda: self.post_message(step()), daemon=True).start()
+            in_thread(self, written, lambda words: Kept(f"the area cannot be kept: {words}"))
 
 
 def _where(whole: WholeFrame, rect: Rect) -> str:

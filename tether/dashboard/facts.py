@@ -9,13 +9,15 @@ from typing import Any
 from rich.style import Style
 from textual.strip import Strip
 
+from tether.contract import rect
 from tether.dashboard.messages import Detail
 from tether.dashboard.palette import OVERRULED, SLATE, SYMBOLS, Palette
 from tether.dashboard.panel import Panel
 from tether.dashboard.shots import Shots
 from tether.dashboard.text import line, wrapped
-from tether.model import Rect
+from tether.model import Against, Eye
 from tether.plain import plain
+from tether.session.frame_evidence import FrameEvidence
 from tether.session.reader import Row
 from tether.verdict.eyes import eyes_line
 from tether.verdict.place import place
@@ -42,14 +44,14 @@ class Facts(Panel):
         self._shots = shots
         self._row: Row | None = None
         self._facts: dict[str, Any] = {}
-        self._evidence: dict[str, Any] = {}
+        self._evidence = FrameEvidence()
         self._said, self._chosen = "", False
 
     def show(self, row: Row | None, detail: Detail | None) -> None:
         """Show what is known of `row`."""
         self._row = row
         self._facts = (detail.facts if detail else None) or {}
-        self._evidence = detail.evidence if detail else {}
+        self._evidence = detail.evidence if detail else FrameEvidence()
         said = detail.said if detail else None
         self._said = f"{said[0]}: {said[1]}" if said else ""
         self._chosen = detail is not None and detail.chosen
@@ -106,7 +108,7 @@ def laid_out(facts: list[Fact], columns: int, height: int) -> list[tuple[str, st
 def facts_of(
     row: Row,
     facts: dict[str, Any],
-    evidence: dict[str, Any],
+    evidence: FrameEvidence,
     *,
     wide: bool = False,
     setup: str = "",
@@ -129,18 +131,18 @@ def facts_of(
         Fact("said", plain(said), 19, 2),
         Fact("error", plain(facts.get("error") or ""), 19, 2),
         *(Fact("advice", plain(one), 18 - place, 2) for place, one in enumerate(advice)),
-        Fact("note", plain("; ".join(map(str, evidence.get("notes") or []))), 16, 2),
+        Fact("note", plain("; ".join(evidence.notes)), 16, 2),
         Fact("edge", _edge(row, facts), 17),
         Fact("narrow", _px(facts.get("edge_width_narrow_px"), " in the narrowest direction"), 8),
-        Fact("from", plain(str(evidence.get("judged_from") or "")), 10),
+        Fact("from", plain(evidence.judged_from), 10),
         Fact("limit", _px(row.limit_px), 14),
         Fact("where", _sharpest(facts.get("sharpest"), evidence), 16),
         Fact("motion", _motion(facts.get("motion")), 15),
-        Fact("eyes", _eyes(evidence.get("eyes") or []), 11, 2),
-        Fact("against", _relative(facts.get("relative_blur"), evidence.get("against")), 9, 2),
+        Fact("eyes", _eyes(evidence.eyes), 11, 2),
+        Fact("against", _relative(facts.get("relative_blur"), evidence.against), 9, 2),
         Fact("area", _area(facts.get("area")), 12, 2),
         Fact("taken", _exposure(taken), 13, 2),
-        Fact("focused", plain(str(evidence.get("focusing") or "")), 4),
+        Fact("focused", plain(evidence.focusing), 4),
         Fact("camera", plain(row.camera or ""), 10),
         Fact("lens", lens, 7),
         Fact("body", body, 6),
@@ -168,29 +170,28 @@ def _motion(motion: dict[str, Any] | None) -> str:
     return f"{motion['angle_deg']:.0f}°, {motion['ratio']:.1f} times wider along it"
 
 
-def _sharpest(found: dict[str, Any] | None, evidence: dict[str, Any]) -> str:
+def _sharpest(found: dict[str, Any] | None, evidence: FrameEvidence) -> str:
     if not found:
         return ""
-    width, size = f"{found['edge_width_px']:.1f} px", evidence.get("size")
-    if not size:
+    width = f"{found['edge_width_px']:.1f} px"
+    if not evidence.size:
         return width
-    rect = Rect(found["x"], found["y"], found["width"], found["height"])
-    words = place(rect, (size[0], size[1]), evidence.get("orientation", 1))
+    words = place(rect(found), evidence.size, evidence.orientation)
     return f"{width}, {words} of frame"
 
 
-def _eyes(eyes: list[dict[str, Any]]) -> str:
-    told = [(plain(str(eye["part"])), (eye["width"] or {}).get("px")) for eye in eyes]
-    return eyes_line(told)
+def _eyes(eyes: tuple[Eye, ...]) -> str:
+    return eyes_line([(eye.part.value, eye.width.px if eye.width else None) for eye in eyes])
 
 
-def _relative(value: float | None, against: dict[str, Any] | None) -> str:
+def _relative(value: float | None, against: Against | None) -> str:
     if not against:
         return "" if value is None else f"{value:.2f} times the reference's edge width"
-    name = plain(str(against["frame"]))
-    if value is None or not against["ratio_95"]:
-        return f"not compared with the reference {name}: {plain(str(against['reason']))}"
-    low, high = against["ratio_95"]
+    name = plain(against.frame)
+    if value is None or not against.ratio_95:
+        with_it = f" with the reference {name}" if name else " with a reference yet"
+        return f"not compared{with_it}: {plain(against.reason)}"
+    low, high = against.ratio_95
     return f"{value:.2f} times the reference {name} ({low:.2f}–{high:.2f})"
 
 

@@ -21,6 +21,7 @@ from tether.dashboard.messages import (
     Watched,
 )
 from tether.session import schema
+from tether.session.frame_evidence import FrameEvidence
 from tether.session.reader import Reader, Row
 from tether.session.schema import RecordError
 
@@ -154,17 +155,8 @@ class Feed(Thread):
         rows = self._reader.rows_since(self._last.revision - 1)
         if all(row.id != self._last.id for row in rows):
             return None, set()
-        rows = [row for row in rows if row != self._last]
-        # A file renamed over another takes that one's frame out of the record, and nothing else
-        # ever does: look only where a frame took the name of another.
-        renamed = {row.name for row in rows if self._names.get(row.id, row.name) != row.name}
-        changed = {row.id for row in rows}
-        doubtful = [
-            number
-            for number, name in self._names.items()
-            if renamed and name in renamed and number not in changed
-        ]
-        return rows, {number for number in doubtful if self._reader.frame(number) is None}
+        gone = self._reader.removed_since(self._last.revision) if self._last else []
+        return [row for row in rows if row != self._last], set(gone) & self._names.keys()
 
     def _detail(self, row: Row) -> Detail:
         reader = self._reader
@@ -176,7 +168,7 @@ class Feed(Thread):
             beside = Beside(reference.name, *_decoded(reference.crop)) if reference else None
         except (RecordError, ValueError, TypeError) as problem:
             words = f"the record cannot be read: {problem}"
-            return Detail(row.id, row.revision, {}, {}, None, words)
+            return Detail(row.id, row.revision, {}, FrameEvidence(), None, words)
         return Detail(row.id, row.revision, facts, evidence, grey, words, said, beside, chosen)
 
     def _in_words(self, problem: RecordError) -> str:

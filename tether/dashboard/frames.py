@@ -70,7 +70,6 @@ class Frames:
         for row in changed:
             before = self._by_id.get(row.id)
             self._by_id[row.id] = row
-            self.widest_px = max(self.widest_px, row.edge_width_px or 0.0)
             if row.verdict != Verdict.SOFT or row.overruled:
                 self._unseen.discard(row.id)
             elif (before is None or before.verdict != Verdict.SOFT) and (
@@ -82,6 +81,7 @@ class Frames:
             self._by_id.pop(number, None)
             self._unseen.discard(number)
         self.rows = sorted(self._by_id.values(), key=_order)
+        self.widest_px = max((row.edge_width_px or 0.0 for row in self.rows), default=0.0)
         self.counts = Counter(row.stands for row in self.rows if row.slate is None)
         self.overruled = sum(row.overruled is not None for row in self.rows)
         return news

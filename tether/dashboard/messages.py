@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from textual.message import Message
 
+from tether.session.frame_evidence import FrameEvidence
 from tether.session.laid import Laid
 from tether.session.reader import Progress, Row
 from tether.session.record import WatchState
@@ -77,7 +78,7 @@ class Detail(Message):
     number: int
     revision: int
     facts: dict[str, Any] | None
-    evidence: dict[str, Any]
+    evidence: FrameEvidence
     grey: Grey | None
     words: str
     said: tuple[str, str] | None = None

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from tether import contract
 from tether.model import Rect
 from tether.session import laid as areas
 from tether.session.laid import Laid
@@ -84,12 +85,12 @@ def read(folder: Path, row: Row) -> WholeFrame:
     within = folder if path.is_relative_to(folder) else path.parent
     luma = decode(file.read(path, within).data, path).luma
     height, width = luma.shape
-    orientation = int(evidence.get("orientation") or 1)
+    orientation, area = evidence.orientation, contract.area(facts)
     small = reduced(luma, Rect(0, 0, width, height), times_for(width, height))
     if laid is not None and laid.size == (width, height):
         begin = laid.rect
-    elif facts.get("area"):
-        begin = Rect(*(int(facts["area"][key]) for key in ("x", "y", "width", "height")))
+    elif area is not None:
+        begin = area.rect
     else:
         begin = Rect(width // 2, height // 2, 0, 0)
     return WholeFrame(

@@ -8,8 +8,8 @@ code rounds the points of a face to whole pixels and needs a module that Python 
 
 from __future__ import annotations
 
-import math
 import threading
+from collections.abc import Callable
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
@@ -42,7 +42,11 @@ _loading = threading.Lock()
 
 
 def cascade(
-    picture: Small, smallest: int, largest: float = math.inf, most: int = 120
+    picture: Small,
+    smallest: int,
+    largest: float,
+    most: int,
+    between: Callable[[], None] = lambda: None,
 ) -> tuple[Floats, Floats, Floats]:
     """Find the faces in a small picture that is the right way up.
 
@@ -55,6 +59,8 @@ def cascade(
     most
         Boxes that are looked at after the first network, best first: bounds the time that a picture
         full of face-like texture can take.
+    between
+        Called between steps, every 100 ms or so; what it raises ends the look.
 
     Returns
     -------
@@ -64,7 +70,8 @@ def cascade(
         0.7 to 1. In px of the picture; a pixel's middle lies at half px. Best first.
     """
     first, second, third = _networks()
-    boxes = _proposed(first, picture, smallest, largest)[:most]
+    boxes = _proposed(first, picture, smallest, largest, between)[:most]
+    between()
     boxes, scores, _ = _sifted(second, ("dense_2", "softmax_1"), 24, picture, boxes, _PASSED[1])
     keep = apart(boxes, scores, 0.7)[: most // _ONE_IN]
     boxes, scores, points = _sifted(
@@ -125,11 +132,14 @@ def _run(network: Any, outputs: tuple[str, ...], pictures: Floats) -> list[Float
     return [np.array(out, np.float32) for out in network.forward(outputs)]
 
 
-def _proposed(network: Any, picture: Small, smallest: int, largest: float) -> Floats:
+def _proposed(
+    network: Any, picture: Small, smallest: int, largest: float, between: Callable[[], None]
+) -> Floats:
     """Boxes that may hold a face, squares, from all scales of the picture."""
     found, scores = [np.zeros((0, 4), np.float32)], [np.zeros(0, np.float32)]
     scale = _CELL / smallest
     while min(picture.shape) * scale >= _CELL and _CELL / scale <= largest:
+        between()
         size = (int(np.ceil(picture.shape[1] * scale)), int(np.ceil(picture.shape[0] * scale)))
         reduced = cv2.resize(picture, size, interpolation=cv2.INTER_AREA).astype(np.float32)
         shifts, classes = _run(network, ("conv2d_4", "softmax"), reduced[np.newaxis])

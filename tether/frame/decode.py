@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from tether.frame import pixels
+from tether.frame import pixels, processes
 from tether.frame.decoded import Decoded
-from tether.frame.decoder import Decoder
 from tether.frame.file import Unreadable
 from tether.frame.signature import Kind, kind_of
-
-_DECODER = Decoder()
 
 
 def decode(data: bytes, path: Path) -> Decoded:
@@ -27,10 +24,12 @@ def decode(data: bytes, path: Path) -> Decoded:
     ------
     Unreadable
         Of no kind that is read, damaged or cut short, or of a size that cannot be judged.
+    guarded.Closed
+        The program ends.
     """
     kind = kind_of(data, path.name)
     if kind is None:
         raise Unreadable("not a JPEG, PNG, TIFF, raw or HEIF picture, whatever its name says")
     if kind is Kind.PLAIN:
         return Decoded(pixels.luma(data))
-    return _DECODER.decode(kind.value, data, path)
+    return processes.DECODER.decode(kind.value, data, path)

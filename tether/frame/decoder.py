@@ -14,6 +14,7 @@ from tether.frame import pixels, wire
 from tether.frame.decoded import Decoded
 from tether.frame.file import Unreadable
 from tether.frame.guarded import Guarded
+from tether.frame.pool import IDLE_S, Pool
 from tether.frame.reader import Died, Late, NotStarted
 from tether.frame.same_file import proof
 from tether.sharpness.curve import ToneCurve
@@ -39,8 +40,8 @@ class _Head(BaseModel):
     orientation: int | None = None
 
 
-class Decoder(Guarded):
-    """One process for all threads, started by the first file that needs it.
+class Decoder(Pool):
+    """Processes for all threads, the first started by the first file that needs it.
 
     Parameters
     ----------
@@ -48,10 +49,14 @@ class Decoder(Guarded):
         What one file may take.
     command
         What to run instead of the decoder, for trying out how it can go wrong.
+    idle_s
+        After which further processes are ended.
     """
 
-    def __init__(self, seconds: float = SECONDS, command: list[str] | None = None) -> None:
-        super().__init__("tether.frame.decoding", seconds, command)
+    def __init__(
+        self, seconds: float = SECONDS, command: list[str] | None = None, idle_s: float = IDLE_S
+    ) -> None:
+        super().__init__("tether.frame.decoding", seconds, command, idle_s)
 
     def decode(self, kind: str, data: bytes, path: Path | None = None) -> Decoded:
         """Decode a file.
@@ -70,11 +75,13 @@ class Decoder(Guarded):
         ------
         Unreadable
             It cannot be decoded; the message says why.
+        Closed
+            The program ends.
         """
-        with self.lock:
-            head, held = self._answer(kind, data, path)
+        with self.lend() as process:
+            head, held = self._answer(process, kind, data, path)
             if head.changed:
-                head, held = self._answer(kind, data, None)
+                head, held = self._answer(process, kind, data, None)
         if head.error is not None:
             raise Unreadable(head.error)
         if head.jpeg:
@@ -86,18 +93,20 @@ class Decoder(Guarded):
             raise Unreadable("its decoder answered nonsense")
         return Decoded(luma.reshape(head.shape), head.said, head.full, head.curve, head.orientation)
 
-    def _answer(self, kind: str, data: bytes, path: Path | None) -> tuple[_Head, bytearray]:
+    def _answer(
+        self, process: Guarded, kind: str, data: bytes, path: Path | None
+    ) -> tuple[_Head, bytearray]:
         file = asdict(proof(data, path)) if path is not None else None
         told = json.dumps({"kind": kind, "size": len(data), "file": file}).encode()
         sent = b"" if file else data
         try:
-            head, held = self.ask(lambda pipe: wire.send(pipe, told, sent), _receive)
+            head, held = process.ask(lambda pipe: wire.send(pipe, told, sent), _receive)
             return _Head.model_validate_json(head), held
         except ValidationError as problem:
-            self.anew()
+            process.anew()
             raise Unreadable("its decoder answered nonsense") from problem
         except Late:
-            raise Unreadable(f"decoding it took longer than {self._seconds:g} s") from None
+            raise Unreadable(f"decoding it took longer than {self.seconds:g} s") from None
         except Died:
             raise Unreadable("it brought its decoder down: damaged, or made to do so") from None
         except NotStarted:

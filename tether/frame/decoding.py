@@ -7,6 +7,7 @@ clock if it hangs at that moment.
 from __future__ import annotations
 
 import json
+import logging
 import os
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -22,6 +23,8 @@ from tether.frame.file import Unreadable
 from tether.frame.limits import Limits
 from tether.frame.same_file import Changed, Proof, same
 from tether.sharpness.curve import ToneCurve
+
+_log = logging.getLogger(__name__)
 
 GROWTH_BYTES = 600_000_000
 """What a file may ask for before its size in px is known: libraries, threads, the file itself."""
@@ -68,6 +71,9 @@ def _answer(told: dict[str, Any], data: bytearray, allow: Callable[[int], None])
         return _Answer({"error": str(problem)})
     except MemoryError:
         return _Answer({"error": "not enough memory to decode it, or it asks for too much"})
+    except Exception as problem:  # libraries and we ourselves, over what a stranger wrote
+        _log.exception("decoding failed")
+        return _Answer({"error": f"decoding it failed ({type(problem).__name__}: {problem})"})
 
 
 def _read(kind: str, source: str | bytearray, allow: Callable[[int], None]) -> _Answer:

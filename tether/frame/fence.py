@@ -16,6 +16,7 @@ from pydantic import TypeAdapter, ValidationError
 from tether.frame import wire
 from tether.frame.guarded import Guarded
 from tether.frame.limits import GROWTH_BYTES
+from tether.frame.pool import Pool
 from tether.frame.reader import Died, Late, NotStarted
 from tether.frame.tags import Tags
 
@@ -25,8 +26,8 @@ SECONDS = 2.0
 """What one file's metadata may take."""
 
 
-class Fence(Guarded):
-    """One process for all threads: a file takes it about a millisecond.
+class Fence(Pool):
+    """Processes for all threads: a file takes one about a millisecond.
 
     Parameters
     ----------
@@ -40,34 +41,42 @@ class Fence(Guarded):
         super().__init__("tether.frame.fenced", seconds, command)
 
     def read(self, request: wire.Request) -> Tags:
-        """Read a picture's metadata; whatever goes wrong is a sentence in `Tags.problems`."""
-        with self.lock:
+        """Read a picture's metadata; whatever goes wrong is a sentence in `Tags.problems`.
+
+        Raises
+        ------
+        Closed
+            The program ends.
+        """
+        with self.lend() as process:
             try:
-                return self._asked(request)
+                return self._asked(process, request)
             except Late:
-                return _without(f"took longer than {self._seconds:g} s to read")
+                return _without(f"took longer than {self.seconds:g} s to read")
             except Died:
                 return _without("brought its reader down")
             except NotStarted:
                 return _without("cannot be read: its reader does not start")
 
-    def _asked(self, request: wire.Request) -> Tags:
-        answer = self.ask(lambda pipe: wire.send_request(pipe, request), wire.receive_answer)
-        return self._tags(answer, request)
+    def _asked(self, process: Guarded, request: wire.Request) -> Tags:
+        answer = process.ask(lambda pipe: wire.send_request(pipe, request), wire.receive_answer)
+        return self._tags(process, answer, request)
 
-    def _tags(self, answer: bytearray, request: wire.Request) -> Tags:
+    def _tags(self, process: Guarded, answer: bytearray, request: wire.Request) -> Tags:
         try:
             told = json.loads(answer)
             if told["spent"]:
-                self.anew()
+                process.anew()
             if told.get("changed") and request.file is not None:
-                return self._asked(replace(request, file=None))
+                return self._asked(process, replace(request, file=None))
+            if told.get("failed"):
+                return _without("could not be read")
             if told["tags"] is None:
                 return _without(f"asked for more than {GROWTH_BYTES // 10**6} MB")
             return _form().validate_python(told["tags"])
         except (ValueError, ValidationError, KeyError, TypeError) as problem:
             _log.info("the metadata reader answered nonsense: %s", problem)
-            self.anew()
+            process.anew()
             return _without("cannot be told: its reader answered nonsense")
 
 

@@ -7,6 +7,7 @@ started it ended, and by the system's clock if it hangs at that moment.
 from __future__ import annotations
 
 import json
+import logging
 import os
 from dataclasses import asdict
 from io import FileIO
@@ -15,6 +16,8 @@ from typing import Any
 from tether.frame import tags, wire
 from tether.frame.limits import GROWTH_BYTES, Limits
 from tether.frame.same_file import Changed, same
+
+_log = logging.getLogger(__name__)
 
 READY = b"ready"
 GRACE_S = 1.0
@@ -55,6 +58,9 @@ def _answer(request: wire.Request) -> dict[str, Any]:
         return {"tags": None, "spent": True}
     except Changed:
         return {"tags": None, "changed": True}
+    except Exception:  # a library and we ourselves, over what a stranger wrote
+        _log.exception("reading metadata failed")
+        return {"tags": None, "failed": True}
     return {"tags": asdict(found)}
 
 

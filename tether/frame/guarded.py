@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import atexit
 import logging
 import threading
 import time
@@ -16,8 +15,12 @@ _log = logging.getLogger(__name__)
 _AGAIN_S = 60.0
 
 
+class Closed(Exception):
+    """The program ends: no file is read any more, and of one in hand nothing is known."""
+
+
 class Guarded:
-    """One process for all threads. Whoever asks holds `lock` meanwhile.
+    """One process, for one thread at a time; any may end it.
 
     Parameters
     ----------
@@ -35,23 +38,30 @@ class Guarded:
         self._command = command
         self._reader: Reader | None = None
         self._not_before = 0.0
-        self.lock = threading.Lock()
+        self._starting = threading.Lock()
+        self._closed = False
         self.restarts = 0
 
     @property
     def pid(self) -> int | None:
         """Of the process that is ready or will be; None where none is started."""
-        return self._reader.pid if self._reader else None
+        return reader.pid if (reader := self._reader) else None
 
     def start(self) -> None:
         """Start the process if it does not run; it gets ready by itself meanwhile."""
-        with self.lock:
-            self._started()
+        self._started()
+
+    def kill(self) -> None:
+        """End the process for good, from any thread; whoever waits for its answer gets `Closed`."""
+        with self._starting:
+            self._closed = True
+            if self._reader is not None:
+                self._reader.kill()
 
     def close(self) -> None:
-        """End the process."""
-        with self.lock:
-            self._drop()
+        """End the process for good, and clear away what is left of it."""
+        self.kill()
+        self._drop()
 
     def ask(
         self, send: Callable[[RawIOBase], None], receive: Callable[[RawIOBase], Answer]
@@ -64,6 +74,8 @@ class Guarded:
             This file brought the process down; another is there already.
         NotStarted
             There is no process.
+        Closed
+            It was closed.
         """
         while (reader := self._started()) is not None:
             before = reader.answered
@@ -93,20 +105,22 @@ class Guarded:
         self._started()
 
     def _started(self) -> Reader | None:
-        if self._reader is None and time.monotonic() >= self._not_before:
-            try:
-                self._reader = Reader(self._module, self._seconds, self._command)
-                atexit.register(self._drop)
-            except OSError as problem:
-                self._wait(problem)
-        return self._reader
+        with self._starting:
+            if self._closed:
+                raise Closed
+            if self._reader is None and time.monotonic() >= self._not_before:
+                try:
+                    self._reader = Reader(self._module, self._seconds, self._command)
+                except OSError as problem:
+                    self._wait(problem)
+            return self._reader
 
     def _wait(self, problem: Exception) -> None:
-        _log.warning("the process of %s does not start: %s", self._module, problem)
+        if not self._closed:
+            _log.warning("the process of %s does not start: %s", self._module, problem)
         self._not_before = time.monotonic() + _AGAIN_S
 
     def _drop(self) -> None:
         reader, self._reader = self._reader, None
-        atexit.unregister(self._drop)
         if reader is not None:
             reader.close()

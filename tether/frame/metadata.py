@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from tether.frame import sidecar
-from tether.frame.fence import Fence
+from tether.frame import processes, sidecar
 from tether.frame.header import header
 from tether.frame.same_file import proof
 from tether.frame.tags import Tags
 from tether.frame.wire import Request
 
-_FENCE = Fence()
 _LARGEST_SENT = 4_000_000  # from here on the reader had better read it by itself
 
 
@@ -34,9 +32,9 @@ def read(
     held = header(data)
     file = proof(data, path) if len(held) > _LARGEST_SENT else None
     beside = sidecar.find(path)
-    return _FENCE.read(Request(held, path.name, width, height, beside, full, file))
+    return processes.FENCE.read(Request(held, path.name, width, height, beside, full, file))
 
 
 def get_ready() -> None:
     """Start the reader's process, so that the first frame need not wait for it."""
-    _FENCE.start()
+    processes.begin()

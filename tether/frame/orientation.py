@@ -39,6 +39,18 @@ def stored(
     return np.stack([x, y], axis=-1)
 
 
+def shown(
+    stored_at: NDArray[np.float64], orientation: int, width: int, height: int
+) -> NDArray[np.float64]:
+    """Take points of the stored picture, px, to where they are seen the right way up.
+
+    `width` and `height` are those of the stored picture, px.
+    """
+    if orientation in {5, 6, 7, 8}:
+        width, height = height, width
+    return stored(stored_at, _BACK.get(orientation, orientation), width, height)
+
+
 def stored_rect(shown: Rect, orientation: int, width: int, height: int) -> Rect:
     """Take a rectangle of the picture the right way up back to where it is stored.
 

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import io
 import logging
 from collections.abc import Callable
 from typing import Any
 
 import numpy as np
-import simplejpeg
 from numpy.typing import NDArray
 
+from tether.frame import jpeg, tiff
 from tether.frame.file import Unreadable
 
 _log = logging.getLogger(__name__)
@@ -24,6 +23,9 @@ SMALLEST_SIDE = 64
 
 # ITU-R BT.601 luma of the coded values: what a JPEG stores as its first component.
 _LUMA = (0.299, 0.587, 0.114)
+
+# How libtiff says so.
+_NOT_BUILT_IN = ("not configured", "not implemented")
 
 
 def luma(data: Coded) -> Luma:
@@ -48,61 +50,43 @@ def _reader(data: Coded) -> Callable[[Coded], Luma] | None:
     if data.startswith(b"\xff\xd8"):
         return _jpeg
     if data.startswith(b"\x89PNG\r\n\x1a\n"):
-        return _through_vips
+        return _png
     if data.startswith((b"II*\0", b"MM\0*", b"II+\0", b"MM\0+")):
         return _tiff
     return None
 
 
 def _jpeg(data: Coded) -> Luma:
-    try:
-        height, width = simplejpeg.decode_jpeg_header(data)[:2]
-    except ValueError as problem:
-        _log.info("no JPEG: %s", _short(problem))
-        raise Unreadable(
-            "not a JPEG that can be read: its head is damaged, or of a rare kind"
-        ) from problem
-    check_size(width, height)
-    try:
-        decoded = simplejpeg.decode_jpeg(data, colorspace="GRAY", strict=True)
-    except ValueError as problem:
-        if "Premature end" in str(problem):
-            raise Unreadable("the JPEG ends too early: it is cut short") from problem
-        if "before marker 0xd9" not in str(problem):
-            raise Unreadable(f"the JPEG is damaged: {_short(problem)}") from problem
-        # All pixels came before the stray bytes: some cameras write padding ahead of the end.
-        decoded = simplejpeg.decode_jpeg(data, colorspace="GRAY", strict=False)
-    return np.asarray(decoded[..., 0])
+    check_size(*jpeg.size(data))
+    return jpeg.luma(data)
+
+
+def _png(data: Coded) -> Luma:
+    # Its chunks have checksums. One of a chunk without pixels is no matter: it is passed over.
+    return _through_vips(data, "error")
 
 
 def _tiff(data: Coded) -> Luma:
-    # libtiff fills what is missing with zeros and only warns: ask first where the pixels end.
-    import tifffile
-
-    # What is wrong is told by the frame's line; its own words would land on the screen.
-    logging.getLogger("tifffile").setLevel(logging.CRITICAL)
-    try:
-        with tifffile.TiffFile(io.BytesIO(data)) as whole:
-            page = whole.pages.first
-            ends = [o + n for o, n in zip(page.dataoffsets, page.databytecounts, strict=True)]
-    except Exception as problem:  # it parses what a stranger wrote, and raises what comes of it
-        _log.info("no TIFF: %s", _short(problem))
-        raise Unreadable("not a TIFF that can be read: its directory is damaged") from problem
-    if not ends or max(ends) > len(data):
-        raise Unreadable("the TIFF ends too early: it is cut short")
-    return _through_vips(data)
+    found = tiff.layout(data)
+    check_size(found.width, found.height)
+    tiff.check(data, found)
+    # Of a tile libvips heeds an error only when it is to heed warnings; it then heeds none of them.
+    return _through_vips(data, "warning" if found.tiled else "error")
 
 
-def _through_vips(data: Coded) -> Luma:
+def _through_vips(data: Coded, fail_on: str) -> Luma:
     # Loading libvips takes a moment: only a folder with such files pays it.
     import pyvips
 
     try:
-        image = pyvips.Image.new_from_buffer(data, "", access="sequential", fail_on="truncated")
+        image = pyvips.Image.new_from_buffer(data, "", access="sequential", fail_on=fail_on)
         check_size(image.width, image.height)
         flat = _one_band(image)
         return np.asarray(flat.numpy())
     except pyvips.Error as problem:
+        _log.info("not decoded: %s", _short(problem))
+        if any(words in _short(problem) for words in _NOT_BUILT_IN):
+            raise Unreadable("it is compressed in a way that is not read") from problem
         raise Unreadable("the picture is damaged or cut short") from problem
 
 

@@ -96,6 +96,10 @@ class Reader:
         self.answered += 1
         return answer
 
+    def kill(self) -> None:
+        """End it, from any thread; whoever waits for its answer sees it die."""
+        self._running.kill()
+
     def close(self) -> None:
         """End it."""
         self._running.kill()

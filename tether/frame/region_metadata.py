@@ -25,11 +25,9 @@ def ask(picture: Picture, area: Area) -> Answer:
     told = picture.tags.regions
     if told is None:
         return _nothing("no region metadata")
-    turned = _is_turned(told, picture)
-    if turned is None:
+    good = _placed(told, picture, area)
+    if good is None:
         return _nothing("the picture was cut or turned since its regions were written")
-    placed = [(one, _rect(one, picture, area, turned=turned)) for one in told.every]
-    good = [(one, rect) for one, rect in placed if rect is not None]
     for kind, used in ((FOCUS, True), (FOCUS, None), (FACE, None)):
         rects = [r for one, r in good if one.kind == kind and (one.used is used or kind == FACE)]
         if rects:
@@ -39,6 +37,23 @@ def ask(picture: Picture, area: Area) -> Answer:
     if any(one.kind in {FOCUS, FACE} for one in told.every):
         return _nothing("the regions lie outside the picture, or fill it")
     return _nothing("the regions are neither focus nor faces")
+
+
+def faces(picture: Picture, area: Area) -> list[Rect]:
+    """Where the regions say that faces are, px of the stored frame, the largest first."""
+    told = picture.tags.regions
+    placed = _placed(told, picture, area) if told is not None else None
+    found = [rect for one, rect in placed or () if one.kind == FACE]
+    return sorted(found, key=lambda rect: -rect.width * rect.height)
+
+
+def _placed(told: Regions, picture: Picture, area: Area) -> list[tuple[Region, Rect]] | None:
+    """The regions that lie in the picture; None where it was cut or turned since."""
+    turned = _is_turned(told, picture)
+    if turned is None:
+        return None
+    placed = [(one, _rect(one, picture, area, turned=turned)) for one in told.every]
+    return [(one, rect) for one, rect in placed if rect is not None]
 
 
 def _nothing(why: str) -> Answer:

@@ -6,7 +6,6 @@ take longer than reading them.
 
 from __future__ import annotations
 
-import mmap
 import os
 import stat
 from collections.abc import Iterator
@@ -14,7 +13,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from tether.frame.file import digest
+from tether.frame.file import digest, digest_of_open, identity
 
 
 class Changed(Exception):
@@ -45,7 +44,7 @@ def same(told: Proof) -> Iterator[str]:
     Raises
     ------
     Changed
-        It is another.
+        It is another, or became another while it was open: what was read then counts for nothing.
     """
     try:
         # As in `file.read`: a pipe by that name would hold us for ever.
@@ -53,13 +52,24 @@ def same(told: Proof) -> Iterator[str]:
     except (OSError, ValueError) as problem:
         raise Changed from problem
     try:
-        found = os.fstat(number)
-        if not stat.S_ISREG(found.st_mode) or found.st_size != told.size or not told.size:
+        now = os.fstat(number)
+        found = identity(now)
+        if not stat.S_ISREG(now.st_mode) or found.size != told.size or not told.size:
             raise Changed
-        with mmap.mmap(number, 0, access=mmap.ACCESS_READ) as held:
-            if digest(held).hex() != told.digest:
+        try:
+            _check(number, told)
+            name = f"/dev/fd/{number}"
+            yield name if Path(name).exists() else told.path
+        finally:
+            if identity(os.fstat(number)) != found:
                 raise Changed
-        name = f"/dev/fd/{number}"
-        yield name if Path(name).exists() else told.path
     finally:
         os.close(number)
+
+
+def _check(number: int, told: Proof) -> None:
+    try:
+        if digest_of_open(number).hex() != told.digest:
+            raise Changed
+    except OSError as problem:
+        raise Changed from problem

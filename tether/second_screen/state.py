@@ -105,7 +105,7 @@ class States:
 
     def _frame(self, row: Row, progress: Progress, picture: str) -> dict[str, Any]:
         facts = self._reader.frame(row.id) or {}
-        lost = self._reader.evidence(row.id).get("lost")
+        lost = self._reader.evidence(row.id).lost
         # As the dashboard does: where the area is lost, that comes before advice.
         first = [told for told in (facts.get("error"), lost) if told]
         advice = [*first, *facts.get("advice", [])]

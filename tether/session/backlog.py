@@ -1,13 +1,13 @@
 """Frames that wait: for their verdict, the newest first, since its subject is still there.
 
-And, behind all of those, soft frames that have their verdict but whose rest nobody has looked at.
+Behind those comes what lay there before anybody looked, and behind all of it frames that have
+their verdict but whose rest nobody has looked at.
 """
 
 from __future__ import annotations
 
 import threading
 from dataclasses import dataclass
-from pathlib import Path
 
 from tether.frame.anchor import Anchor
 from tether.judge import Asked
@@ -29,47 +29,59 @@ class Later:
 
 
 class Backlog:
-    """A stack that threads may share; a file asked for again while it waits is judged once."""
+    """A stack that threads may share; a frame asked for again while it waits is judged once."""
 
     def __init__(self) -> None:
-        self._waiting: dict[Path, Asked] = {}
-        self._later: dict[Path, Later] = {}
+        self._waiting: dict[int, Asked] = {}
+        self._from_before: dict[int, Asked] = {}
+        self._later: dict[int, Later] = {}
         self._changed = threading.Condition()
         self._closed = False
 
-    def put(self, asked: Asked) -> None:
-        """Lay a frame on top."""
+    def put(self, asked: Asked, *, from_before: bool = False) -> None:
+        """Lay a frame on top; or on those that lay there before anybody looked."""
         with self._changed:
-            self._waiting.pop(asked.path, None)
-            self._waiting[asked.path] = asked
+            self._drop(asked.number)
+            (self._from_before if from_before else self._waiting)[asked.number] = asked
             self._changed.notify()
+
+    def renew(self, asked: Asked) -> bool:
+        """Ask otherwise of a frame that waits, in its place; False if it does not wait any more."""
+        with self._changed:
+            for frames in (self._waiting, self._from_before):
+                if asked.number in frames:
+                    frames[asked.number] = asked
+                    return True
+            return False
 
     def put_later(self, later: Later) -> None:
         """Lay a frame on top of those whose rest waits to be looked at."""
         with self._changed:
-            self._later.pop(later.asked.path, None)
-            self._later[later.asked.path] = later
+            self._later.pop(later.asked.number, None)
+            self._later[later.asked.number] = later
             self._changed.notify()
 
     def take(self) -> Asked | Later | None:
         """Wait for a frame and take the newest, its verdict before any rest; None once closed."""
         with self._changed:
-            while not self._waiting and not self._later and not self._closed:
+            while not self._closed:
+                frames = self._waiting or self._from_before or self._later
+                if frames:
+                    return frames.popitem()[1]
                 self._changed.wait()
-            if self._closed:
-                return None
-            return (self._waiting or self._later).popitem()[1]
+            return None
 
-    def withdraw(self, path: Path) -> Asked | None:
-        """Take this file's frame out, if it still waits for its verdict."""
+    def withdraw(self, number: int) -> None:
+        """Take a frame out, if it still waits."""
         with self._changed:
-            return self._waiting.pop(path, None)
+            self._drop(number)
+            self._later.pop(number, None)
 
     @property
     def pressing(self) -> bool:
-        """Whether a frame waits for its verdict and there is time to judge it."""
+        """Whether a frame waits for its verdict, or all is to end: what can wait is to give way."""
         with self._changed:
-            return bool(self._waiting) and not self._closed
+            return bool(self._waiting or self._from_before) or self._closed
 
     def close(self) -> None:
         """Let every taker go; what still waits is judged when the watch starts again."""
@@ -79,4 +91,8 @@ class Backlog:
 
     def __len__(self) -> int:
         with self._changed:
-            return len(self._waiting)
+            return len(self._waiting) + len(self._from_before)
+
+    def _drop(self, number: int) -> None:
+        self._waiting.pop(number, None)
+        self._from_before.pop(number, None)

@@ -1,9 +1,4 @@
-"""What each setup has: tries with a sharp frame among them.
-
-Frames that follow each other within a settable time, by the camera's own clock where the files
-tell it, are one try: of a burst one sharp frame is wanted, not ten. What the photographer said
-against a verdict comes before it.
-"""
+"""What each setup has: tries with a sharp frame among them, as `tries` counts them."""
 
 from __future__ import annotations
 
@@ -14,8 +9,9 @@ from dataclasses import dataclass
 
 from tether.model import Setup
 from tether.session.setups import listed
+from tether.session.tries import COUNTED, told_burst_s
 
-BURST_S = 1.0
+_KEPT_SINCE = 4  # the record's version
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,41 +29,20 @@ class Coverage:
         return self.has >= self.setup.needed
 
 
-def told_burst_s(opened: sqlite3.Connection) -> float:
-    """What the last watch counted as a burst, in s."""
-    found = opened.execute("SELECT value FROM state WHERE key = 'watch'").fetchone()
-    return float(json.loads(found[0]).get("burst_s", BURST_S)) if found else BURST_S
-
-
-_TRIES = """
-WITH taken AS (
-    SELECT f.id, f.setup, f.camera, f.taken IS NULL AS untold, coalesce(f.taken, f.arrived) AS at,
-           coalesce(o.verdict, f.verdict) = 'sharp' AS sharp
-    FROM frames AS f LEFT JOIN overrules AS o ON o.frame = f.id
-    WHERE f.slate IS NULL AND f.setup {which}
-), begun AS (
-    SELECT *, at - lag(at) OVER series <= :burst_s AS goes_on FROM taken
-    WINDOW series AS (PARTITION BY setup, camera, untold ORDER BY at, id)
-), numbered AS (
-    SELECT *, sum(NOT ifnull(goes_on, 0)) OVER series AS try FROM begun
-    WINDOW series AS (PARTITION BY setup, camera, untold ORDER BY at, id)
-), tried AS (
-    SELECT setup, max(sharp) AS sharp FROM numbered GROUP BY setup, camera, untold, try
-)
-SELECT setup, sum(sharp), count(*) FROM tried GROUP BY setup
-"""
-
-
-def coverage(
-    opened: sqlite3.Connection, burst_s: float = BURST_S, only: Collection[int] | None = None
-) -> list[Coverage]:
-    """Count for every setup in the list's order, or for `only` those of these ids.
-
-    Frames not more than `burst_s` after the one before are of its try.
-    """
-    which = "IS NOT NULL" if only is None else "IN (SELECT value FROM json_each(:only))"
-    wanted = {"burst_s": burst_s, "only": json.dumps(list(only or ()))}
-    rows = opened.execute(_TRIES.format(which=which), wanted)
+def coverage(opened: sqlite3.Connection, only: Collection[int] | None = None) -> list[Coverage]:
+    """What every setup has, in the list's order, or those of `only` these ids."""
+    which = "" if only is None else "WHERE setup IN (SELECT value FROM json_each(:only))"
+    wanted = {"only": json.dumps(list(only or ()))}
+    rows = opened.execute(f"SELECT setup, has, tries FROM {_counts(opened)} {which}", wanted)
     has = {setup: (sharp, tries) for setup, sharp, tries in rows}
     found = listed(opened, only)
     return [Coverage(one.id, one.setup, *has.get(one.id, (0, 0))) for one in found]
+
+
+def _counts(opened: sqlite3.Connection) -> str:
+    """Where they are kept; a record of an older program is counted through."""
+    version = opened.execute("PRAGMA user_version").fetchone()[0]
+    if version >= _KEPT_SINCE:
+        return "counts"
+    counted = COUNTED.replace(":burst_s", str(told_burst_s(opened)))
+    return f"(SELECT setup, sum(sharp > 0) AS has, count(*) AS tries FROM ({counted}) GROUP BY 1)"

@@ -7,11 +7,10 @@ from contextlib import closing
 from dataclasses import dataclass, replace
 from pathlib import Path
 from statistics import median
-from typing import Any
 
-from tether.model import Against, EdgeWidth, FocusMode, Judgement
+from tether.model import Against, EdgeWidth, FocusMode, Judgement, Source
 from tether.plain import plain
-from tether.session.reader import Reader
+from tether.session.reader import Measured, Reader
 from tether.session.references import Key
 from tether.session.schema import RecordError
 from tether.verdict.drift import LONGEST, Drift, Seen, advised, check, drift
@@ -27,7 +26,7 @@ class _Frame:
 
     at: float
     name: str
-    alike: tuple[Key, str]
+    alike: tuple[Key, Source]
     width: EdgeWidth
     limit_px: float | None
     ratio: float | None
@@ -47,8 +46,8 @@ class Drifts:
         """Take in what an earlier watch recorded."""
         try:
             with closing(Reader(self._folder)) as reader:
-                for told in reader.measured(_KEPT):
-                    self._remember(_recorded(told))
+                for one in reader.measured(_KEPT):
+                    self._remember(_recorded(one))
         except (RecordError, ValueError, KeyError, TypeError) as problem:
             _log.info("no earlier frames to tell a drift by: %s", problem)
 
@@ -121,7 +120,7 @@ def _judged(frame: Judgement, setup: int | None) -> _Frame | None:
     return _Frame(
         frame.arrived.timestamp(),
         plain(frame.frame),
-        (Key.of(setup, frame.camera, frame.exposure), frame.area.source.value),
+        (Key.of(setup, frame.camera, frame.exposure), frame.area.source),
         widest,
         frame.limit_px,
         frame.relative_blur,
@@ -130,19 +129,16 @@ def _judged(frame: Judgement, setup: int | None) -> _Frame | None:
     )
 
 
-def _recorded(told: dict[str, Any]) -> _Frame:
-    """A frame as `Reader.measured` tells of it."""
-    against = told["against"]
-    known = Against(**against) if against else None
-    ratio = told["relative_blur"] if known is not None and known.ratio_95 else None
+def _recorded(one: Measured) -> _Frame:
+    compared = one.against is not None and one.against.ratio_95
     return _Frame(
-        told["arrived"],
-        told["name"],
-        (Key(told["setup"], told["camera"], told["lens"], told["f_number"]), told["source"]),
-        EdgeWidth(told["edge_width_px"], told["edge_width_lo"], told["edge_width_hi"]),
-        told["limit_px"],
-        ratio,
-        known,
+        one.arrived,
+        one.name,
+        (one.key, one.source),
+        one.width,
+        one.limit_px,
+        one.relative_blur if compared else None,
+        one.against,
         None,
     )
 

@@ -90,7 +90,7 @@ class Fetched:
 
 class _Table(Writing):
     def rows(self) -> list[Dealt]:
-        with self._transaction() as opened:
+        with self.transaction() as opened:
             found = opened.execute(
                 "SELECT camera, folder, name, size, time, path FROM fetched ORDER BY id"
             ).fetchall()
@@ -104,7 +104,7 @@ class _Table(Writing):
         ]
 
     def began(self) -> float:
-        with self._transaction() as opened:
+        with self.transaction() as opened:
             opened.execute(
                 "INSERT OR IGNORE INTO state VALUES ('camera', ?)", (json.dumps(time.time()),)
             )
@@ -112,7 +112,7 @@ class _Table(Writing):
         return float(json.loads(found[0]))
 
     def put(self, dealt: Iterable[Dealt]) -> None:
-        with self._transaction() as opened:
+        with self.transaction() as opened:
             opened.executemany(
                 "INSERT INTO fetched (camera, folder, name, size, time, path) "
                 "VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT (camera, folder, name, size, time) "

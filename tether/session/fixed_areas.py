@@ -6,7 +6,7 @@ import logging
 import threading
 from collections.abc import Sequence
 from dataclasses import dataclass
-from pathlib import Path
+from functools import partial
 
 from tether.frame.anchor import Anchor, coded, decoded
 from tether.frame.fixed import placed
@@ -14,6 +14,8 @@ from tether.session import laid as areas
 from tether.session.laid import Laid
 from tether.session.reader import Reader
 from tether.session.schema import RecordError
+from tether.session.wanted import Put, Wanted, at_once
+from tether.session.writing import Writing
 
 _log = logging.getLogger(__name__)
 
@@ -35,12 +37,14 @@ class FixedAreas:
 
     Parameters
     ----------
-    folder
-        The session's.
+    record
+        The writing end of the session's record.
+    put
+        Takes what is to be written to it.
     """
 
-    def __init__(self, folder: Path) -> None:
-        self._folder = folder
+    def __init__(self, record: Writing, put: Put = at_once) -> None:
+        self._record, self._put, folder = record, put, record.folder
         self._reader = Reader(folder)
         self._lock = threading.Lock()
         self._changes = 0
@@ -72,10 +76,17 @@ class FixedAreas:
             held = self._held.setdefault((setup, camera), _Held())
             if held.anchor is not None:
                 return
-            one = Laid(anchor.rect, anchor.size, anchor.frame, drawn=False)
             held.anchor = anchor
+        self._put(Wanted(partial(self._write, anchor, setup, camera)))
+
+    def _write(self, anchor: Anchor, setup: int | None, camera: str | None) -> None:
+        one = Laid(anchor.rect, anchor.size, anchor.frame, drawn=False)
+        with self._lock:
+            held = self._held[setup, camera]
+            if held.anchor is not anchor:
+                return  # somebody has drawn one since
             try:
-                revision = areas.put(self._folder, one, coded(anchor.small), setup, camera)
+                revision = areas.put(self._record, one, coded(anchor.small), setup, camera)
             except RecordError as problem:
                 _log.info("%s", problem)  # known to this watch alone
             else:

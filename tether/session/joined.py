@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import json
 import os
+import sqlite3
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 from tether.session.writing import Writing
 
 _KEY = "folders"
+_STARTS = "starts"
 
 
 class JoinedFolders(Writing):
@@ -23,18 +26,38 @@ class JoinedFolders(Writing):
 
     def new(self, folders: Sequence[Path]) -> list[Path]:
         """Those that no watch of this session had before."""
-        with self._transaction() as opened:
-            found = opened.execute("SELECT value FROM state WHERE key = ?", (_KEY,)).fetchone()
-        known = set(json.loads(found[0])) if found else set()
+        with self.transaction() as opened:
+            known = set(_read(opened, _KEY, []))
         return [folder for folder in folders if _key(folder) not in known]
+
+    def starts(self, folders: Sequence[Path], since_ns: int) -> dict[Path, int]:
+        """When each of these new ones was to be watched first, ns since 1970: kept, or else now.
+
+        Whatever ends a watch before a folder has joined, what comes after that is a frame.
+        """
+        with self.transaction() as opened:
+            kept: dict[str, int] = _read(opened, _STARTS, {})
+            now = {_key(folder): since_ns for folder in folders} | kept
+            if now != kept:
+                _write(opened, _STARTS, now)
+        return {folder: now[_key(folder)] for folder in folders}
 
     def note(self, folders: Sequence[Path]) -> None:
         """Have them count as joined from now on."""
-        with self._transaction() as opened:
-            found = opened.execute("SELECT value FROM state WHERE key = ?", (_KEY,)).fetchone()
-            known = json.loads(found[0]) if found else []
-            joined = list(dict.fromkeys([*known, *map(_key, folders)]))
-            opened.execute("INSERT OR REPLACE INTO state VALUES (?, ?)", (_KEY, json.dumps(joined)))
+        with self.transaction() as opened:
+            keys = [_key(folder) for folder in folders]
+            _write(opened, _KEY, list(dict.fromkeys([*_read(opened, _KEY, []), *keys])))
+            kept = _read(opened, _STARTS, {})
+            _write(opened, _STARTS, {key: kept[key] for key in kept if key not in keys})
+
+
+def _read(opened: sqlite3.Connection, key: str, otherwise: Any) -> Any:
+    found = opened.execute("SELECT value FROM state WHERE key = ?", (key,)).fetchone()
+    return json.loads(found[0]) if found else otherwise
+
+
+def _write(opened: sqlite3.Connection, key: str, value: Any) -> None:
+    opened.execute("INSERT OR REPLACE INTO state VALUES (?, ?)", (key, json.dumps(value)))
 
 
 def _key(folder: Path) -> str:

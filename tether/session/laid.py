@@ -12,7 +12,7 @@ from pathlib import Path
 
 from tether.model import Rect
 from tether.plain import plain
-from tether.session.writing import next_revision, once
+from tether.session.writing import Writing, next_revision, once
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,14 +31,18 @@ class Laid:
 
 
 def put(
-    folder: Path, laid: Laid, jpeg: bytes, setup: int | None = None, camera: str | None = None
+    where: Path | Writing,
+    laid: Laid,
+    jpeg: bytes,
+    setup: int | None = None,
+    camera: str | None = None,
 ) -> int:
     """Keep an area for a setup and a camera in the place of the one before.
 
     Parameters
     ----------
-    folder
-        The session's; its record must be there.
+    where
+        The session's folder, or the writing end of its record; its record must be there.
     laid
         The area; its revision does not count.
     jpeg
@@ -58,7 +62,7 @@ def put(
     RecordError
         It cannot be kept; the message says why.
     """
-    with once(folder) as opened:
+    with once(where) as opened:
         _delete(opened, setup, camera, drawn=laid.drawn)
         revision = next_revision(opened)
         r = laid.rect
@@ -73,7 +77,7 @@ def put(
         return revision
 
 
-def take_away(folder: Path, setup: int | None = None, camera: str | None = None) -> None:
+def take_away(where: Path | Writing, setup: int | None = None, camera: str | None = None) -> None:
     """Forget the area that was drawn for a setup and a camera.
 
     Raises
@@ -81,7 +85,7 @@ def take_away(folder: Path, setup: int | None = None, camera: str | None = None)
     RecordError
         The record cannot be written.
     """
-    with once(folder) as opened:
+    with once(where) as opened:
         _delete(opened, setup, camera, drawn=True)
         next_revision(opened)
 

@@ -15,7 +15,9 @@ from pathlib import Path
 
 from tether.model import Verdict
 from tether.plain import plain
-from tether.session.writing import next_revision, once
+from tether.session import tries
+from tether.session.frame_evidence import FrameEvidence
+from tether.session.writing import Writing, next_revision, once
 from tether.verdict.limit import Leeway
 
 LONGEST = 200
@@ -28,13 +30,15 @@ class OverruleError(Exception):
     """A word that cannot be taken; the message says why."""
 
 
-def overrule(folder: Path, number: int, verdict: Verdict, reason: str, *, feed: bool) -> None:
+def overrule(
+    where: Path | Writing, number: int, verdict: Verdict, reason: str, *, feed: bool
+) -> None:
     """Have a verdict of the photographer's stand before the one of the frame with this id.
 
     Parameters
     ----------
-    folder
-        The session's.
+    where
+        The session's folder, or the writing end of its record.
     number
         The frame's id.
     verdict
@@ -56,28 +60,29 @@ def overrule(folder: Path, number: int, verdict: Verdict, reason: str, *, feed: 
     said = plain(" ".join(reason.split()))[:LONGEST]
     if not said:
         raise OverruleError("a reason is wanted, in a few words")
-    with once(folder) as opened:
+    with once(where) as opened:
         row = opened.execute(
-            "SELECT name, verdict, edge_width_lo, edge_width_hi, limit_px, "
-            "json_extract(evidence, '$.limit_times') FROM frames WHERE id = ?",
+            "SELECT name, verdict, edge_width_lo, edge_width_hi, limit_px, evidence "
+            "FROM frames WHERE id = ?",
             (number,),
         ).fetchone()
         if row is None:
             raise OverruleError("that frame is not in the record any more")
-        name, measured, lo, hi, limit_px, times = row
+        name, measured, lo, hi, limit_px, evidence = row
         if measured == verdict:
             raise OverruleError(f"it is measured {verdict} already")
         if feed:
-            _feed(opened, verdict, name, (lo, hi), limit_px, times)
-        revision = next_revision(opened)
+            _feed(opened, verdict, name, (lo, hi), limit_px, evidence)
+        revision, before = next_revision(opened), tries.position(opened, number)
         opened.execute(
             "INSERT OR REPLACE INTO overrules VALUES (?, ?, ?, ?, ?)",
             (number, revision, verdict.value, said, time.time()),
         )
         opened.execute("UPDATE frames SET revision = ? WHERE id = ?", (revision, number))
+        tries.moved(opened, before, tries.position(opened, number))
 
 
-def take_back(folder: Path, number: int) -> None:
+def take_back(where: Path | Writing, number: int) -> None:
     """Let the measured verdict stand again; a limit that was fed stays as it is.
 
     Raises
@@ -85,14 +90,16 @@ def take_back(folder: Path, number: int) -> None:
     RecordError
         The record cannot be written.
     """
-    with once(folder) as opened:
+    with once(where) as opened:
+        before = tries.position(opened, number)
         opened.execute("DELETE FROM overrules WHERE frame = ?", (number,))
+        tries.moved(opened, before, tries.position(opened, number))
         opened.execute(
             "UPDATE frames SET revision = ? WHERE id = ?", (next_revision(opened), number)
         )
 
 
-def settings_limit(folder: Path) -> None:
+def settings_limit(where: Path | Writing) -> None:
     """Judge frames by the settings' limit again.
 
     Raises
@@ -100,7 +107,7 @@ def settings_limit(folder: Path) -> None:
     RecordError
         The record cannot be written.
     """
-    with once(folder) as opened:
+    with once(where) as opened:
         opened.execute("DELETE FROM state WHERE key = 'leeway'")
         next_revision(opened)
 
@@ -130,11 +137,14 @@ def _feed(
     name: str,
     interval: tuple[float | None, float | None],
     limit_px: float | None,
-    limit_times: float | None,
+    evidence: str | None,
 ) -> None:
     if limit_px is None:
         raise OverruleError("it has no limit that could follow")
-    own = limit_px / (limit_times or 1.0)
+    try:
+        own = limit_px / FrameEvidence.from_json(evidence).limit_times
+    except ValueError as problem:
+        raise OverruleError(f"its limit cannot be followed: {problem}") from problem
     before = leeway(opened)
     wanted = would_be_px(verdict, *interval, own * (before.times if before else 1.0))
     if wanted is None:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tether.model import Setup
-from tether.session.reader import Reader
+from tether.session.reader import PlanMark, Reader
 from tether.session.roots import Roots
 from tether.session.schema import RecordError
 from tether.session.setups import Listed
@@ -63,7 +63,7 @@ class Plan:
         roots: Roots | None = None,
     ) -> None:
         roots = roots or Roots(folder)
-        self.inside, self._home = roots.inside, roots.home
+        self.inside = roots.inside
         self._settings = settings
         self._preset = preset
         self._reader = Reader(folder)
@@ -72,10 +72,9 @@ class Plan:
         self._listed: dict[int, Listed] = {}
         self._by_name: dict[str, int] = {}
         self._made: dict[int, tuple[Setup, Settings]] = {}
-        self._sign: tuple[object, ...] | None = None
+        self._mark: PlanMark | None = None
         self._leeway: Leeway | None = None
-        self._came: dict[Path, float] = {}
-        self.turns = Turns([])
+        self.turns = Turns()
 
     def renew(self) -> None:
         """Take in what was written to the record; while it cannot be read all stays as it was."""
@@ -83,40 +82,35 @@ class Plan:
             try:
                 if self._reader.changed() or self._behind:
                     self._behind = True
-                    sign = self._reader.plan()
-                    if sign != self._sign:
-                        self._leeway = self._reader.leeway()
-                        self._take(*self._reader.shot_list())
-                        self._sign = sign
+                    mark = self._reader.plan()
+                    if mark != self._mark:
+                        self._take(mark)
+                        self._mark = mark
                     self._behind = False
             except RecordError as problem:
                 _log.info("%s", problem)
 
-    def of(self, below: Path, arrived_s: float) -> Placed:
-        """Where a frame belongs that came then (s since 1970); `below` as the record names it."""
+    def of(self, path: Path, came: float) -> Placed:
+        """Where a frame belongs that came first then (s since 1970).
+
+        `path` is its file, whole or as the record names it.
+        """
         self.renew()
         with self._lock:
-            number = self._folder(self.inside(below))
+            number = self._folder(self.inside(path))
             by_folder = number is not None
             if number is None:
-                number = self.turns.at(self._came.get(self._home / below, arrived_s))
+                number = self.turns.at(came)
             listed = self._listed.get(number) if number is not None else None
             if listed is None:
-                return Placed(None, None, self._settings, leeway=self._leeway)
+                return self.nowhere
             settings = self._for(listed)
             return Placed(listed.id, listed.setup.name, settings, by_folder, self._leeway)
 
-    def came(self, below: Path, arrived_s: float) -> float:
-        """Note and return when a frame arrived first: saved anew later, it belongs where it did."""
-        with self._lock:
-            return self._came.setdefault(self._home / below, arrived_s)
-
-    def renamed(self, old: Path, new: Path) -> None:
-        """Follow a frame to its file's new name."""
-        with self._lock:
-            came = self._came.pop(self._home / old, None)
-            if came is not None:
-                self._came[self._home / new] = came
+    @property
+    def nowhere(self) -> Placed:
+        """Where a frame belongs that is of no setup."""
+        return Placed(None, None, self._settings, leeway=self._leeway)
 
     def settings(self, number: int | None) -> Settings:
         """What frames of the setup of this id are judged by."""
@@ -135,11 +129,25 @@ class Plan:
         with self._lock:
             self._reader.close()
 
-    def _take(self, found: list[Listed], turns: Turns) -> None:
-        self.turns = turns
-        self._listed = {one.id: one for one in found}
-        names = {folded(one.setup.name): one.id for one in found}
-        self._by_name = names | {folded(o.setup.code): o.id for o in found if o.setup.code}
+    def _take(self, now: PlanMark) -> None:
+        """Take in what is new; all of it where something was taken off the list."""
+        self._leeway = self._reader.leeway()
+        if self._mark is None or self._mark.unlisted != now.unlisted:
+            found, self.turns = self._reader.shot_list()
+            self._listed.clear()
+            self._by_name.clear()
+        else:
+            found = self._reader.setups_since(self._mark.setups)
+            self.turns = self.turns.and_then(self._reader.turns_since(self._mark.turns))
+        for one in found:
+            before = self._listed.get(one.id)
+            for name in _names(before) if before is not None else ():
+                if self._by_name.get(name) == one.id:
+                    del self._by_name[name]
+        for one in found:
+            self._listed[one.id] = one
+            # A code comes before a name: each is one setup's alone.
+            self._by_name.update(dict.fromkeys(_names(one), one.id))
 
     def _folder(self, inside: Path) -> int | None:
         """The setup that one of its folders is named as, the innermost first."""
@@ -168,3 +176,9 @@ class Plan:
             settings = settings.model_copy(update={"area": area})
         self._made[listed.id] = (setup, settings)
         return settings
+
+
+def _names(listed: Listed) -> set[str]:
+    """The name and the code of a setup, however they are spelt."""
+    setup = listed.setup
+    return {folded(setup.name)} | ({folded(setup.code)} if setup.code else set())

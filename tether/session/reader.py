@@ -10,9 +10,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar
 
-from tether.model import Rect
+from tether import contract
+from tether.model import Against, EdgeWidth, Rect, Source
 from tether.session import coverage, lock, overrules, references, reshoots, schema, setups, turns
 from tether.session.coverage import Coverage
+from tether.session.frame_evidence import FrameEvidence
 from tether.session.laid import Laid, key
 from tether.session.record import WatchState
 from tether.session.references import Beside, Candidate, Key
@@ -24,12 +26,7 @@ from tether.verdict.limit import Leeway
 
 T = TypeVar("T")
 
-LAID_SINCE, SETUPS_SINCE = 2, 3  # the record's version
-
-_MEASURED = (
-    *("name", "arrived", "setup", "camera"),
-    *("edge_width_px", "edge_width_lo", "edge_width_hi", "limit_px", "relative_blur"),
-)
+LAID_SINCE, SETUPS_SINCE, REMOVED_SINCE = 2, 3, 4  # the record's version
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +55,20 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
+class Measured:
+    """A frame that was measured: how wide, of what, against what; `arrived` in s since 1970."""
+
+    arrived: float
+    name: str
+    key: Key
+    source: Source
+    width: EdgeWidth
+    limit_px: float | None
+    relative_blur: float | None
+    against: Against | None
+
+
+@dataclass(frozen=True, slots=True)
 class Progress:
     """The shot list as it stands: what each setup has, the setup of now (its id), the reshoots."""
 
@@ -69,6 +80,19 @@ class Progress:
     def uncovered(self) -> tuple[Coverage, ...]:
         """Setups that lack sharp frames, in the list's order."""
         return tuple(one for one in self.setups if not one.covered)
+
+
+@dataclass(frozen=True, slots=True)
+class PlanMark:
+    """How far the shot list was read: the last change of a setup, the last turn, what was removed.
+
+    `leeway` is how the limit was fed, as the record has it.
+    """
+
+    setups: int = 0
+    turns: int = 0
+    unlisted: object = None
+    leeway: object = None
 
 
 class Reader:
@@ -111,23 +135,49 @@ class Reader:
         )
         return [Row(*one) for one in found]
 
+    def removed_since(self, revision: int) -> list[int]:
+        """Ids of frames that left the record after `revision`."""
+        if not self._since(REMOVED_SINCE):
+            return []
+        found = self._all("SELECT frame FROM removed WHERE revision > ?", (revision,))
+        return [row[0] for row in found]
+
     def shot_list(self) -> tuple[list[Listed], Turns]:
         """Every setup in the list's order, and the turns from one to the next."""
         if not self._since(SETUPS_SINCE):
             return [], Turns([])
         return self._asked(lambda opened: (setups.listed(opened), turns.read(opened)))
 
-    def plan(self) -> tuple[object, ...]:
+    def setups_touched(self, revision: int) -> set[int]:
+        """Ids of setups that changed, or whose frames did, after this revision."""
+        found = self._all(
+            "SELECT setup FROM frames WHERE revision > :last AND setup IS NOT NULL UNION "
+            "SELECT setup FROM removed WHERE revision > :last AND setup IS NOT NULL UNION "
+            "SELECT id FROM setups WHERE revision > :last",
+            {"last": revision},
+        )
+        return {row[0] for row in found}
+
+    def plan(self) -> PlanMark:
         """What changes whenever the shot list, the turns or the limit's leeway do; cheap."""
         if not self._since(SETUPS_SINCE):
-            return ()
+            return PlanMark()
         found = self._all(
-            "SELECT (SELECT max(revision) FROM setups), (SELECT count(*) FROM setups), "
-            "(SELECT max(id) FROM turns), (SELECT count(*) FROM turns), "
+            "SELECT ifnull((SELECT max(revision) FROM setups), 0), "
+            "ifnull((SELECT max(id) FROM turns), 0), "
+            "(SELECT value FROM state WHERE key = 'unlisted'), "
             "(SELECT value FROM state WHERE key = 'leeway')",
             (),
         )
-        return found[0]
+        return PlanMark(*found[0])
+
+    def setups_since(self, revision: int) -> list[Listed]:
+        """Setups that were put on the list or changed after this revision."""
+        return self._asked(lambda opened: setups.changed_since(opened, revision))
+
+    def turns_since(self, last: int) -> list[tuple[float, int | None]]:
+        """Turns made after the one of this id: when, and to which setup."""
+        return self._asked(lambda opened: turns.read_since(opened, last))
 
     def progress(self) -> Progress:
         """What each setup has and needs, which one is the setup of now, and the open reshoots."""
@@ -135,7 +185,7 @@ class Reader:
             return Progress()
 
         def look(opened: sqlite3.Connection) -> Progress:
-            found = coverage.coverage(opened, coverage.told_burst_s(opened))
+            found = coverage.coverage(opened)
             return Progress(
                 tuple(found), setups.current(opened), tuple(reshoots.open_now(opened, found))
             )
@@ -165,10 +215,10 @@ class Reader:
         found = self._all("SELECT line FROM frames WHERE id = ?", (number,))
         return dict(json.loads(found[0][0])) if found else None
 
-    def evidence(self, number: int) -> dict[str, Any]:
-        """What the frame was judged by, and its size and orientation; empty if nothing is kept."""
+    def evidence(self, number: int) -> FrameEvidence:
+        """What the frame was judged by, and its size and orientation; ValueError if damaged."""
         found = self._all("SELECT evidence FROM frames WHERE id = ?", (number,))
-        return dict(json.loads(found[0][0])) if found and found[0][0] else {}
+        return FrameEvidence.from_json(found[0][0] if found else None)
 
     def crop(self, number: int) -> bytes:
         """JPEG of the middle of the frame's focus area at 1:1, right way up; empty if none."""
@@ -178,7 +228,8 @@ class Reader:
     def path_of(self, number: int) -> Path | None:
         """Where the judged file of the frame with this id stood when it was judged."""
         found = self._all("SELECT path FROM frames WHERE id = ?", (number,))
-        return self.folder / os.fsdecode(found[0][0]) if found else None
+        # Where another file has its place, what is appended to its path is no part of one.
+        return self.folder / os.fsdecode(found[0][0].partition(b"\0")[0]) if found else None
 
     def reference_of(self, number: int) -> Beside | None:
         """The reference that belongs beside the frame with this id; None if that is none or itself.
@@ -189,34 +240,26 @@ class Reader:
             return None
         return self._asked(lambda opened: references.beside(opened, number))
 
-    def measured(self, last: int) -> list[dict[str, Any]]:
-        """Of the last so many frames those that were measured: how wide, of what, against what."""
+    def measured(self, last: int) -> list[Measured]:
+        """The last so many frames that were measured, the newest first."""
         if not self._since(SETUPS_SINCE):
             return []
         rows = self._all(
-            "SELECT name, arrived, setup, camera, edge_width_px, edge_width_lo, edge_width_hi, "
+            "SELECT arrived, name, setup, camera, edge_width_px, edge_width_lo, edge_width_hi, "
             "limit_px, relative_blur, line, evidence FROM frames WHERE edge_width_px IS NOT NULL "
             "AND slate IS NULL ORDER BY arrived DESC LIMIT ?",
             (last,),
         )
-        found = []
-        for *columns, line, evidence in rows:
-            told = dict(zip(_MEASURED, columns, strict=True))
-            taken, area = (json.loads(line)[key] for key in ("exposure", "area"))
-            told |= {key: taken[key] for key in ("lens", "f_number")}
-            found.append(
-                told | {"source": area["source"], "against": json.loads(evidence).get("against")}
-            )
-        return found
+        return [_measured(row) for row in rows]
 
     def reference_candidates(self, key: Key, *, named: bool) -> list[Candidate]:
         """Frames that may be the reference, first choice first: those named, or the sharpest."""
         look = references.named if named else references.sharpest
         return self._asked(lambda opened: look(opened, key))
 
-    def kept_as_reference(self, path: Path) -> bool:
-        """Whether the frame of this file, below the folder, is kept as the sharpest so far."""
-        return self._asked(lambda opened: references.is_kept(opened, path))
+    def kept_as_reference(self, number: int) -> bool:
+        """Whether the frame with this id is kept as the sharpest so far."""
+        return self._asked(lambda opened: references.is_kept(opened, number))
 
     def laid(
         self, setup: int | None = None, camera: str | None = None, *, drawn: bool = True
@@ -278,7 +321,9 @@ class Reader:
         except sqlite3.Error as problem:
             raise RecordError(f"{self.path}: {problem}") from problem
 
-    def _all(self, query: str, values: tuple[object, ...]) -> list[tuple[Any, ...]]:
+    def _all(
+        self, query: str, values: tuple[object, ...] | dict[str, object]
+    ) -> list[tuple[Any, ...]]:
         try:
             return self._ready().execute(query, values).fetchall()
         except sqlite3.Error as problem:
@@ -289,3 +334,21 @@ class Reader:
             return opened.execute(query).fetchone()[0]
         except sqlite3.Error as problem:
             raise RecordError(f"{self.path}: {problem}") from problem
+
+
+def _measured(row: tuple[Any, ...]) -> Measured:
+    arrived, name, setup, camera, px, lo, hi, limit_px, relative_blur, line, evidence = row
+    told = json.loads(line)
+    area, taken = contract.area(told), told["exposure"]
+    if area is None:
+        raise ValueError(f"{name} was measured, but not where")
+    return Measured(
+        arrived,
+        name,
+        Key(setup, camera, taken["lens"], taken["f_number"]),
+        area.source,
+        EdgeWidth(px, lo, hi),
+        limit_px,
+        relative_blur,
+        FrameEvidence.from_json(evidence).against,
+    )

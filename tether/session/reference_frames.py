@@ -6,6 +6,7 @@ import logging
 import threading
 from collections import OrderedDict
 from dataclasses import replace
+from functools import partial
 from itertools import chain
 from pathlib import Path
 
@@ -19,6 +20,8 @@ from tether.session.reader import Reader
 from tether.session.references import Candidate, Key
 from tether.session.roots import Roots
 from tether.session.schema import RecordError
+from tether.session.wanted import Put, Wanted, at_once
+from tether.session.writing import Writing
 
 _log = logging.getLogger(__name__)
 
@@ -30,11 +33,12 @@ class ReferenceFrames:
     """Reads the record for each frame, and a reference's file once; any worker may ask.
 
     A reference whose file is gone, saved anew or unreadable is left aside until its frame changes
-    in the record, and the sharpest so far takes its place.
+    in the record, and the sharpest so far takes its place. What a worker's question leaves to be
+    written goes to `put`.
     """
 
-    def __init__(self, roots: Roots) -> None:
-        self._roots, self._folder = roots, roots.home
+    def __init__(self, roots: Roots, record: Writing, put: Put = at_once) -> None:
+        self._roots, self._record, self._put = roots, record, put
         self._reader = Reader(roots.home)
         self._lock, self._loading = threading.Lock(), threading.Lock()
         self._held: OrderedDict[bytes, Reference] = OrderedDict()
@@ -55,27 +59,27 @@ class ReferenceFrames:
 
     def hold(self, judged: Judged) -> None:
         """Keep the pixels of a frame that may become the sharpest so far: they are here now."""
-        if judged.pixels is not None and judged.content and _may_be_sharpest(judged.judgement):
+        if judged.pixels is not None and judged.digest and _may_be_sharpest(judged.judgement):
             with self._lock:
-                self._hold(judged.content[2], judged.pixels)
+                self._hold(judged.digest, judged.pixels)
 
-    def taken(self, frame: Judgement, below: Path, setup: int | None = None) -> None:
+    def taken(self, frame: Judgement, row: int, setup: int | None = None) -> None:
         """Take in a frame that was recorded: it may be the sharpest so far, or not any more.
 
-        `below` is its file as the record names it, and `setup` its setup's id.
+        `row` is its id in the record, and `setup` its setup's.
         """
         try:
             if frame.verdict not in _FIT:
                 with self._lock:
-                    kept = self._reader.kept_as_reference(below)
+                    kept = self._reader.kept_as_reference(row)
                 if kept:
-                    references.drop(self._folder, below)
+                    references.drop(self._record, row)
             elif _may_be_sharpest(frame):
                 key = Key.of(setup, frame.camera, frame.exposure)
                 there = references.sharpest_so_far(self._candidates(key, named=True))
                 may = self._may_give_way(frame)
                 if there is None or there.number in may:
-                    references.keep(self._folder, key, below, may)
+                    references.keep(self._record, key, row, may)
         except RecordError as problem:
             _log.info("%s", problem)  # a later frame becomes the reference
 
@@ -88,21 +92,22 @@ class ReferenceFrames:
     def _answer(self, below: Path, key: Key) -> Answer:
         note = ""
         for one in chain.from_iterable(self._candidates(key, named=n) for n in (True, False)):
-            if (one.number, one.revision) in self._unfit:
+            if self._is_unfit(one):
                 continue
             if one.path == below:
                 return Answer(None, note)
             try:
                 found = self._pixels(one)
             except (Unreadable, MemoryError) as problem:
-                if not self._roots.there(self._folder / one.path):
+                if not self._roots.there(self._roots.home / one.path):
                     return Answer(None)  # it may come back, and the reference with it
                 why = str(problem) or "not enough memory to decode it"
                 note = f"the reference {one.name} is left aside: {why}; the sharpest so far instead"
-                self._unfit.add((one.number, one.revision))
+                with self._lock:
+                    self._unfit.add((one.number, one.revision))
                 continue
             if not one.named:
-                self._keep(key, one)
+                self._put(Wanted(partial(self._keep, key, one)))
             return Answer(found, note)
         return Answer(None, note)
 
@@ -138,18 +143,25 @@ class ReferenceFrames:
             self._held.popitem(last=False)
 
     def _keep(self, key: Key, one: Candidate) -> None:
-        unfit = frozenset(number for number, _ in self._unfit)
         try:
-            references.keep(self._folder, key, one.path, unfit)
+            references.keep(self._record, key, one.number, self._all_unfit())
         except RecordError as problem:
             _log.info("%s", problem)  # it is found anew for the next frame
 
     def _may_give_way(self, frame: Judgement) -> frozenset[int]:
         """Ids of frames in whose place this one may be the sharpest."""
-        unfit = {number for number, _ in self._unfit}
+        unfit = self._all_unfit()
         if frame.against is not None and frame.against.number is not None:
-            unfit.add(frame.against.number)
-        return frozenset(unfit)
+            unfit |= {frame.against.number}
+        return unfit
+
+    def _is_unfit(self, one: Candidate) -> bool:
+        with self._lock:
+            return (one.number, one.revision) in self._unfit
+
+    def _all_unfit(self) -> frozenset[int]:
+        with self._lock:
+            return frozenset(number for number, _ in self._unfit)
 
 
 def _may_be_sharpest(frame: Judgement) -> bool:
@@ -163,7 +175,8 @@ def _may_be_sharpest(frame: Judgement) -> bool:
 def _read(roots: Roots, one: Candidate) -> Reference:
     path = roots.home / one.path
     data = file.read(path, roots.within(path)).data
-    if file.digest(data) != one.digest:
+    # Of a frame of an older record no digest is known.
+    if one.digest is not None and file.digest(data) != one.digest:
         raise Unreadable("it was saved anew since it was judged")
     found = picture.read(data, path)
     return Reference(

@@ -13,8 +13,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from tether.model import Exposure, Eye, FocusArea, Part, Rect, Source
-from tether.session.writing import next_revision, once
+from tether import contract
+from tether.model import Exposure, Eye, FocusArea
+from tether.session.frame_evidence import FrameEvidence
+from tether.session.writing import Writing, next_revision, once
 
 _LOOKED_THROUGH = 500  # frames of a setup, the last ones, among which the sharpest is looked for
 _TRIED = 5  # of them, the sharpest first: the files of some may be gone
@@ -72,7 +74,7 @@ class Beside:
     crop: bytes
 
 
-def choose(folder: Path, number: int) -> None:
+def choose(where: Path | Writing, number: int) -> None:
     """Have later frames measured against the frame with this id, where they are taken as it was.
 
     Raises
@@ -82,7 +84,7 @@ def choose(folder: Path, number: int) -> None:
     RecordError
         The record cannot be written.
     """
-    with once(folder) as opened:
+    with once(where) as opened:
         row = opened.execute(
             "SELECT edge_width_px, slate FROM frames WHERE id = ?", (number,)
         ).fetchone()
@@ -96,7 +98,7 @@ def choose(folder: Path, number: int) -> None:
         _put(opened, key, number, chosen=True)
 
 
-def let_go(folder: Path, number: int) -> None:
+def let_go(where: Path | Writing, number: int) -> None:
     """Let go of the reference that was chosen for frames taken as the one with this id.
 
     Later frames are measured against the sharpest so far again.
@@ -106,7 +108,7 @@ def let_go(folder: Path, number: int) -> None:
     RecordError
         The record cannot be written.
     """
-    with once(folder) as opened:
+    with once(where) as opened:
         key = _key_of(opened, number)
         if key is None:
             return
@@ -116,17 +118,17 @@ def let_go(folder: Path, number: int) -> None:
         _changed(opened, number)
 
 
-def keep(folder: Path, key: Key, path: Path, instead_of: frozenset[int]) -> bool:
-    """Keep the frame of this file, below the folder, as the sharpest so far.
+def keep(where: Path | Writing, key: Key, number: int, instead_of: frozenset[int]) -> bool:
+    """Keep the frame with this id as the sharpest so far.
 
     Parameters
     ----------
-    folder
-        The session's.
+    where
+        The session's folder, or the writing end of its record.
     key
         What it is the sharpest of.
-    path
-        Its file.
+    number
+        Its id.
     instead_of
         Ids of frames whose place it may take. Another's it leaves alone.
 
@@ -140,38 +142,32 @@ def keep(folder: Path, key: Key, path: Path, instead_of: frozenset[int]) -> bool
     RecordError
         The record cannot be written.
     """
-    with once(folder) as opened:
+    with once(where) as opened:
         there = sharpest_so_far(named(opened, key))
-        found = opened.execute("SELECT id FROM frames WHERE path = ?", _key(path)).fetchone()
+        found = opened.execute("SELECT 1 FROM frames WHERE id = ?", (number,)).fetchone()
         if found is None or (there is not None and there.number not in instead_of):
             return False
-        _put(opened, key, found[0], chosen=False)
+        _put(opened, key, number, chosen=False)
         return True
 
 
-def drop(folder: Path, path: Path) -> None:
-    """Let go of the frame of this file where it was kept as the sharpest: it is not sharp now.
+def drop(where: Path | Writing, number: int) -> None:
+    """Let go of the frame with this id where it was kept as the sharpest: it is not sharp now.
 
     Raises
     ------
     RecordError
         The record cannot be written.
     """
-    with once(folder) as opened:
-        opened.execute(
-            "DELETE FROM reference_frames WHERE chosen = 0 "
-            "AND frame = (SELECT id FROM frames WHERE path = ?)",
-            _key(path),
-        )
+    with once(where) as opened:
+        opened.execute("DELETE FROM reference_frames WHERE chosen = 0 AND frame = ?", (number,))
         next_revision(opened)
 
 
-def is_kept(opened: sqlite3.Connection, path: Path) -> bool:
-    """Whether the frame of this file is kept as the sharpest so far."""
+def is_kept(opened: sqlite3.Connection, number: int) -> bool:
+    """Whether the frame with this id is kept as the sharpest so far."""
     found = opened.execute(
-        "SELECT 1 FROM reference_frames JOIN frames ON frames.id = frame "
-        "WHERE chosen = 0 AND path = ?",
-        _key(path),
+        "SELECT 1 FROM reference_frames WHERE chosen = 0 AND frame = ?", (number,)
     )
     return found.fetchone() is not None
 
@@ -208,8 +204,8 @@ def sharpest(opened: sqlite3.Connection, key: Key) -> list[Candidate]:
 def beside(opened: sqlite3.Connection, number: int) -> Beside | None:
     """The reference that a frame was measured against, else the one of frames taken as it was."""
     row = opened.execute("SELECT evidence FROM frames WHERE id = ?", (number,)).fetchone()
-    against = json.loads(row[0]).get("against") if row is not None and row[0] else None
-    found = _shown(opened, against["number"]) if against else None
+    against = FrameEvidence.from_json(row[0] if row is not None else None).against
+    found = _shown(opened, against.number) if against else None
     key = _key_of(opened, number)
     if found is None and key is not None:
         kept = opened.execute(
@@ -262,24 +258,14 @@ def _shown(opened: sqlite3.Connection, number: int | None) -> Beside | None:
 
 def _candidate(row: tuple[Any, ...]) -> Candidate:
     number, revision, path, digest, name, line, evidence, named, chosen = row
-    area = json.loads(line)["area"]
-    eyes = json.loads(evidence).get("eyes") or [] if evidence else []
     return Candidate(
         number,
         revision,
         Path(os.fsdecode(path)),
         digest,
         name,
-        FocusArea(_rect(area), Source(area["source"])) if area else None,
-        tuple(Eye(Part(one["part"]), _rect(one["rect"])) for one in eyes),
+        contract.area(json.loads(line)),
+        FrameEvidence.from_json(evidence).eyes,
         bool(named),
         bool(chosen),
     )
-
-
-def _rect(told: dict[str, Any]) -> Rect:
-    return Rect(told["x"], told["y"], told["width"], told["height"])
-
-
-def _key(path: Path) -> tuple[bytes]:
-    return (os.fsencode(path),)

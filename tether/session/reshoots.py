@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import sqlite3
 import time
-from collections.abc import Collection, Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from tether.session.coverage import Coverage
 from tether.session.turns import Turns
-from tether.session.writing import next_revision, once
+from tether.session.writing import Writing, next_revision, once
 
 PASSING_S = 10.0
 """Our own choice: longer than it takes to press a key again, shorter than an arrangement."""
@@ -30,7 +30,7 @@ def reconcile(
     opened: sqlite3.Connection,
     turns: Turns,
     covered: Sequence[Coverage],
-    waiting: Collection[int | None] = (),
+    waiting: Container[int | None] = (),
 ) -> list[Coverage]:
     """Raise and close reshoots, so that they say what the session is like now.
 
@@ -47,7 +47,7 @@ def reconcile(
     rows = opened.execute("SELECT id, setup FROM reshoots WHERE closed IS NULL").fetchall()
     by_setup = {setup: number for number, setup in rows}
     tried = {one.id for one in covered if one.tries}
-    left = (turns.been & tried | turns.stayed(PASSING_S)) - {turns.now}
+    left = (tried & turns.been | turns.stayed(PASSING_S)) - {turns.now}
     raised = []
     for one in covered:
         if one.covered and one.id in by_setup:
@@ -77,7 +77,7 @@ def open_now(opened: sqlite3.Connection, covered: Sequence[Coverage]) -> list[Re
     ]
 
 
-def take(folder: Path, number: int) -> None:
+def take(where: Path | Writing, number: int) -> None:
     """Say that somebody is on it; a reshoot that is closed stays so.
 
     Raises
@@ -85,7 +85,7 @@ def take(folder: Path, number: int) -> None:
     RecordError
         The record cannot be written.
     """
-    with once(folder) as opened:
+    with once(where) as opened:
         opened.execute(
             "UPDATE reshoots SET on_it = ?, revision = ? WHERE id = ? AND on_it IS NULL",
             (time.time(), next_revision(opened), number),

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tether.plain import plain
-from tether.session.pairing import frame_name
+from tether.session.exposures import frame_name
 from tether.session.shot_list.spelling import folded
 
 

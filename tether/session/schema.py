@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
+import json
 import os
+import secrets
 import sqlite3
 from pathlib import Path
 
+from tether.session import tries
+
 NAME = "tether-record.sqlite"
 LOCK_NAME = "tether-record.lock"
-VERSION = 3
+VERSION = 4
 
 TABLES = """
 CREATE TABLE IF NOT EXISTS frames (
     id INTEGER PRIMARY KEY,
     revision INTEGER NOT NULL,      -- grows with every change of any row
     path BLOB NOT NULL UNIQUE,      -- of the judged file, below the folder, as the system's bytes
-    raw BLOB,                       -- the raw file of the same exposure
     size INTEGER NOT NULL,
     mtime_ns INTEGER NOT NULL,
-    digest BLOB,                    -- of the file's bytes, to know a save that changed nothing
+    digest BLOB,                    -- of all the file's bytes, since version 4
     arrived REAL NOT NULL,          -- seconds since 1970
     verdict TEXT NOT NULL,
     cause TEXT,
@@ -34,10 +37,27 @@ CREATE TABLE IF NOT EXISTS frames (
     taken REAL,                     -- seconds since 1970 by the camera's own clock
     slate TEXT,                     -- the code it shows, if it is a slate
     relative_blur REAL,             -- its edge width over that of its reference
-    came REAL                       -- when it arrived first; `arrived` is of what stands there now
+    came REAL,                      -- when it arrived first; `arrived` is of what stands there now
+    device INTEGER,                 -- of the judged file, with its inode; since version 4
+    inode INTEGER
 );
+CREATE TABLE IF NOT EXISTS raws (   -- raw files of the same exposures; since version 4
+    path BLOB PRIMARY KEY,          -- as `frames.path`, as all that follows
+    frame INTEGER NOT NULL REFERENCES frames (id),
+    size INTEGER NOT NULL,          -- -1 where only the path is known
+    mtime_ns INTEGER NOT NULL,
+    device INTEGER NOT NULL,
+    inode INTEGER NOT NULL
+);
+CREATE INDEX IF NOT EXISTS raws_of_frame ON raws (frame);
+CREATE TABLE IF NOT EXISTS removed (      -- frames that are no more; since version 4
+    frame INTEGER PRIMARY KEY,
+    revision INTEGER NOT NULL,
+    setup INTEGER
+);
+CREATE INDEX IF NOT EXISTS removed_by_revision ON removed (revision);
 CREATE INDEX IF NOT EXISTS frames_by_revision ON frames (revision);
-CREATE INDEX IF NOT EXISTS frames_by_raw ON frames (raw);
+CREATE INDEX IF NOT EXISTS frames_by_time ON frames (came);
 CREATE INDEX IF NOT EXISTS frames_by_setup ON frames (setup, arrived);
 CREATE TABLE IF NOT EXISTS crops (
     frame INTEGER PRIMARY KEY REFERENCES frames (id),
@@ -50,7 +70,9 @@ CREATE TABLE IF NOT EXISTS unfinished (   -- judged, but the rest of the frame n
 CREATE TABLE IF NOT EXISTS passed_over (  -- there before the session began, not asked for
     path BLOB PRIMARY KEY,
     size INTEGER NOT NULL,
-    mtime_ns INTEGER NOT NULL
+    mtime_ns INTEGER NOT NULL,
+    device INTEGER,                 -- since version 4, with the inode
+    inode INTEGER
 );
 CREATE TABLE IF NOT EXISTS fixed_areas (  -- where to look, laid over one frame; since version 2
     setup TEXT,                     -- its id in digits; NULL while there is none
@@ -95,6 +117,7 @@ CREATE TABLE IF NOT EXISTS setups (       -- the shot list; from here on since v
     origin TEXT NOT NULL            -- list, folder, slate, command or screen
 );
 CREATE INDEX IF NOT EXISTS setups_by_revision ON setups (revision);
+CREATE INDEX IF NOT EXISTS setups_in_order ON setups (place, id);
 CREATE UNIQUE INDEX IF NOT EXISTS setups_by_code ON setups (folded_code);
 CREATE TABLE IF NOT EXISTS turns (        -- which setup frames belong to from a moment on
     id INTEGER PRIMARY KEY,
@@ -102,6 +125,8 @@ CREATE TABLE IF NOT EXISTS turns (        -- which setup frames belong to from a
     setup INTEGER REFERENCES setups (id),   -- NULL: none
     by TEXT NOT NULL                -- list, folder, slate, command or screen
 );
+CREATE INDEX IF NOT EXISTS turns_by_time ON turns (at, id);
+CREATE INDEX IF NOT EXISTS turns_of_setup ON turns (setup);
 CREATE TABLE IF NOT EXISTS reshoots (     -- setups that were left uncovered
     id INTEGER PRIMARY KEY,
     revision INTEGER NOT NULL,
@@ -129,6 +154,25 @@ CREATE TABLE IF NOT EXISTS overrules (    -- the photographer's word against a v
     reason TEXT NOT NULL,
     at REAL NOT NULL
 );
+CREATE TABLE IF NOT EXISTS tries (        -- kept as frames come and go; since version 4
+    id INTEGER PRIMARY KEY,
+    setup INTEGER NOT NULL,
+    camera TEXT NOT NULL,           -- empty where there is only one
+    untold INTEGER NOT NULL,        -- whether its frames do not tell the camera's clock
+    begin REAL NOT NULL,            -- seconds since 1970
+    end REAL NOT NULL,
+    frames INTEGER NOT NULL,
+    sharp INTEGER NOT NULL
+);
+CREATE INDEX IF NOT EXISTS tries_in_order ON tries (setup, camera, untold, begin);
+CREATE INDEX IF NOT EXISTS frames_in_order ON frames (
+    setup, ifnull(camera, ''), taken IS NULL, coalesce(taken, arrived)
+);
+CREATE TABLE IF NOT EXISTS counts (       -- of tries, and of those with a sharp frame
+    setup INTEGER PRIMARY KEY,
+    has INTEGER NOT NULL,
+    tries INTEGER NOT NULL
+);
 CREATE TABLE IF NOT EXISTS state (key TEXT PRIMARY KEY, value TEXT NOT NULL);
 CREATE TABLE IF NOT EXISTS revisions (last INTEGER NOT NULL);  -- one row; never goes back
 INSERT INTO revisions SELECT 0 WHERE NOT EXISTS (SELECT 1 FROM revisions);
@@ -139,8 +183,12 @@ class RecordError(Exception):
     """A record that cannot be read or written; the message says why and what to do."""
 
 
-def connect(path: Path, *, write: bool) -> sqlite3.Connection:
-    """Open the record at `path`; make its tables when writing.
+WAIT_S = 5.0
+"""How long a command or a screen waits for somebody else's transaction, s."""
+
+
+def connect(path: Path, *, write: bool, wait_s: float = WAIT_S) -> sqlite3.Connection:
+    """Open the record at `path`; make its tables when writing, where it is new or older.
 
     Raises
     ------
@@ -159,7 +207,7 @@ def connect(path: Path, *, write: bool) -> sqlite3.Connection:
         opened = sqlite3.connect(
             f"file:{quoted}?{mode}",
             uri=True,
-            timeout=5.0,
+            timeout=wait_s,
             isolation_level=None,
             check_same_thread=False,
         )
@@ -171,9 +219,10 @@ def connect(path: Path, *, write: bool) -> sqlite3.Connection:
                     f"knows {VERSION}): update tether to open it"
                 )
             if write:
-                opened.execute("PRAGMA journal_mode = WAL")
                 opened.execute("PRAGMA synchronous = NORMAL")
-                _make_tables(opened)
+                if found < VERSION:
+                    opened.execute("PRAGMA journal_mode = WAL")
+                    _make_tables(opened)
         except BaseException:
             opened.close()
             raise
@@ -191,7 +240,19 @@ _ADDED = (
     ("frames", "relative_blur", "REAL"),
     ("frames", "came", "REAL"),
     ("fixed_areas", "camera", "TEXT"),
+    ("frames", "device", "INTEGER"),
+    ("frames", "inode", "INTEGER"),
+    ("passed_over", "device", "INTEGER"),
+    ("passed_over", "inode", "INTEGER"),
 )
+
+# Of each older record, once its tables are there: digests were of samples, and a frame had one raw.
+_RAWS_OF_THEIR_OWN = """
+INSERT OR IGNORE INTO raws SELECT raw, id, -1, 0, 0, 0 FROM frames WHERE raw IS NOT NULL;
+UPDATE frames SET digest = NULL, came = ifnull(came, arrived);
+DROP INDEX IF EXISTS frames_by_raw;
+ALTER TABLE frames DROP COLUMN raw
+"""
 
 
 def _make_tables(opened: sqlite3.Connection) -> None:
@@ -204,6 +265,13 @@ def _make_tables(opened: sqlite3.Connection) -> None:
                 opened.execute(f"ALTER TABLE {table} ADD COLUMN {name} {kind}")
         for statement in _statements(TABLES):
             opened.execute(statement)
+        if any(row[1] == "raw" for row in opened.execute("PRAGMA table_info (frames)")):
+            for statement in _statements(_RAWS_OF_THEIR_OWN):
+                opened.execute(statement)
+        tries.count_by(opened, tries.told_burst_s(opened))
+        opened.execute(
+            "INSERT OR IGNORE INTO state VALUES ('record', ?)", (json.dumps(secrets.token_hex(8)),)
+        )
         opened.execute(f"PRAGMA user_version = {VERSION}")
         opened.execute("COMMIT")
     except BaseException:
@@ -220,6 +288,10 @@ def _statements(script: str) -> list[str]:
 def _finished_and_locked_away(path: Path) -> bool:
     """Whether nobody can write here: reading needs a file beside it, which then cannot be made."""
     return not os.access(path.parent, os.W_OK) and not path.with_name(f"{NAME}-wal").exists()
+
+
+OWN = ("tries", "record")
+"""Keys of the table `state` that a record has from its beginning; `record` tells it from others."""
 
 
 def inode(path: Path) -> tuple[int, int] | None:

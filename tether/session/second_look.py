@@ -1,121 +1,121 @@
-"""Soft frames' second look: what comes of it is recorded and told, whatever happened meanwhile."""
+"""Frames' second look: what comes of it is recorded and told, whatever happened meanwhile."""
 
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Sequence
+from collections import deque
+from collections.abc import Callable, Iterable
 from dataclasses import replace
-from pathlib import Path
 
 from tether.judge import Asked
-from tether.model import Judgement
+from tether.model import Judgement, Verdict
 from tether.session.backlog import Backlog, Later
-from tether.session.drifts import Drifts
-from tether.session.intake import Intake
-from tether.session.keeper import Keeper
-from tether.session.plan import Plan
-from tether.session.record import Record, Stamp
-from tether.session.roots import Roots
-from tether.session.unfinished import Unfinished, UnfinishedFrames
+from tether.session.frame_in_hand import FrameInHand, State, VerdictTimes
+from tether.session.frames import Changes, Frames
+from tether.session.saving import Saving
 from tether.session.workers import Finished
 
-Told = Callable[[Judgement], None]
-Keep = Callable[[Judgement, Stamp], Judgement]
+PATIENCE_S = 10.0
+"""How long the line of a frame that is not soft waits for its second look, s."""
 
-# A file that is gone when its turn comes may only have another name: the news of it may follow.
-RENAME_GRACE_S = 0.5
+Tell = Callable[[FrameInHand, Judgement], None]
 
 
 class SecondLook:
     """Frames that have their verdict and whose rest a worker looks at; each is told once.
 
-    The watch's own thread alone uses it. `keep` records a judgement and returns it as it is to be
-    told.
+    The watch's own thread alone uses it. `looked_through` takes in a judgement that is whole, and
+    `tell` tells one that will not become more than it is.
     """
 
     def __init__(
-        self,
-        roots: Roots,
-        intake: Intake,
-        backlog: Backlog,
-        keeper: Keeper,
-        plan: Plan,
-        drifts: Drifts,
-        keep: Keep,
-        told: Sequence[Told],
+        self, frames: Frames, backlog: Backlog, saving: Saving, looked_through: Tell, tell: Tell
     ) -> None:
-        self._roots, self._intake, self._backlog = roots, intake, backlog
-        self._keeper, self._plan, self._drifts = keeper, plan, drifts
-        self._keep, self._told = keep, told
-        self._frames = UnfinishedFrames()
-        self._missing: list[tuple[float, Asked]] = []
+        self._frames, self._backlog, self._saving = frames, backlog, saving
+        self._looked_through, self._tell = looked_through, tell
+        self._looked_at: dict[int, FrameInHand] = {}
+        self._untold: deque[tuple[float, FrameInHand]] = deque()
 
-    def resume(self, record: Record) -> None:
-        """Take up what an earlier watch left."""
-        for left in reversed(record.unfinished()):
-            asked = self._frames.resume(left, self._roots)
-            self._backlog.put_later(Later(asked, left.stamp.digest))
+    def resume(self, frames: Iterable[FrameInHand], *, looked_at: bool = False) -> None:
+        """Take up what was left, the oldest first; `looked_at`: a worker is at it."""
+        for frame in frames:
+            if frame.state is State.SECOND_LOOK:
+                self._looked_at[frame.number] = frame
+                if not looked_at:
+                    self._look(frame)
 
-    def add(self, asked: Asked, stamp: Stamp, judgement: Judgement) -> None:
-        """Note a frame that has just got its verdict."""
-        self._frames.add(asked, stamp, judgement)
+    def begin(self, frame: FrameInHand, judgement: Judgement) -> None:
+        """Note a frame that has just got its verdict, and is being looked at."""
+        frame.stands = replace(judgement, crop=b"")
+        frame.times = VerdictTimes(judgement.arrived, judgement.judged, judgement.latency_ms)
+        frame.told = False
+        self._looked_at[frame.number] = frame
+        if judgement.verdict is not Verdict.SOFT:
+            self._untold.append((time.monotonic() + PATIENCE_S, frame))
 
-    def asked_anew(self, path: Path, asked: Asked) -> None:
-        """Count the answer to this question: the file was saved again unchanged."""
-        self._frames.asked_anew(path, asked)
+    def tick(self) -> None:
+        """Tell frames whose second look is long in coming: of a backlog it may take hours.
 
-    def renamed(self, old: Path, new: Path) -> None:
-        """Follow a file to its new name."""
-        self._frames.renamed(old, new)
-
-    def drop(self, path: Path) -> None:
-        """Forget a frame: its file was saved anew."""
-        self._frames.drop(path)
+        A soft frame goes on waiting: without its cause its line would say too little.
+        """
+        now = time.monotonic()
+        while self._untold and self._untold[0][0] <= now:
+            frame = self._untold.popleft()[1]
+            if frame.state is State.SECOND_LOOK and frame.stands is not None and not frame.told:
+                self._tell(frame, frame.stands)
+                self._saving.told(frame)
 
     def finished(self, done: Finished) -> None:
         """Take in what a worker says."""
-        one = self._frames.answered(done.asked)
-        if one is None:
+        frame = self._frames.asked(done.asked)
+        if frame is None or frame.state is not State.SECOND_LOOK:
             return  # saved anew since: the judgement of what stands there now is another's
         if done.judgement is None:
-            if one.path != done.asked.path or one.path.exists():
-                self._not_seen(done.asked)
-            else:
-                self._missing.append((time.monotonic() + RENAME_GRACE_S, done.asked))
+            self._not_seen(frame, done.asked)
             return
-        self._frames.drop(one.path)
-        judgement = one.finished(done.judgement, self._intake.name(one.path))
-        placed = self._plan.of(self._intake.below(one.path), one.arrived.timestamp())
-        judgement = self._drifts.told(replace(judgement, setup=placed.name))
-        self._tell(one, self._keep(judgement, one.stamp))
+        self._looked_at.pop(frame.number, None)
+        judgement = done.judgement
+        if frame.times is not None:
+            times = frame.times
+            judgement = replace(
+                judgement, arrived=times.arrived, judged=times.judged, latency_ms=times.latency_ms
+            )
+        self._looked_through(frame, judgement)
 
-    def tick(self, now: float) -> None:
-        """Give up on files that are gone for good; while their folder is away, none is."""
-        for one in list(self._missing):
-            if one[0] <= now and self._roots.there(one[1].path):
-                self._missing.remove(one)
-                self._not_seen(one[1], was_gone=True)
+    def take(self, changes: Changes) -> None:
+        """Follow what became of files: they are found again, gone, or another's."""
+        for frame in changes.look:
+            self._look(frame)
+        for frame in changes.unlooked:
+            self._looked_at.pop(frame.number, None)
+            if frame.state is State.GONE:
+                self._leave(frame)
 
     def end(self) -> None:
         """Tell frames whose turn did not come as they stand: the next watch finishes them."""
-        for one in self._frames:
-            self._tell(one, one.stands)
-            if one.stands is not None:
-                self._keeper.told(self._intake.below(one.path))
+        for frame in self._looked_at.values():
+            if frame.stands is not None and not frame.told:
+                self._tell(frame, frame.stands)
+                self._saving.told(frame)
 
-    def _not_seen(self, asked: Asked, *, was_gone: bool = False) -> None:
-        """Look at a frame again if its file has another name or is back, else leave it."""
-        one = self._frames.answered(asked)
-        if one is None:
-            return
-        if one.path != asked.path or (was_gone and one.path.exists()):
-            self._backlog.put_later(Later(self._frames.ask_again(one), one.stamp.digest))
-            return
-        self._frames.drop(one.path)
-        self._keeper.finish(self._intake.below(one.path))
-        self._tell(one, one.stands)
+    def _look(self, frame: FrameInHand) -> None:
+        frame.question = self._frames.question(frame)
+        self._backlog.put_later(Later(frame.question, frame.digest))
 
-    def _tell(self, one: Unfinished, judgement: Judgement | None) -> None:
-        if judgement is not None and not one.told:
-            for tell in self._told:
-                tell(judgement)
+    def _not_seen(self, frame: FrameInHand, asked: Asked) -> None:
+        """Look at a frame again if its file has another name, else leave it."""
+        if frame.path != asked.path:
+            self._look(frame)
+        elif self._frames.stands(frame):
+            self._looked_at.pop(frame.number, None)
+            self._frames.settled(frame, looked_through=True)
+            self._leave(frame)
+        else:
+            # It turns up elsewhere and is looked at there, or is gone for good.
+            frame.question = None
+
+    def _leave(self, frame: FrameInHand) -> None:
+        self._saving.finish(frame)
+        if frame.stands is not None and not frame.told:
+            self._tell(frame, frame.stands)
+        frame.stands = None

@@ -6,6 +6,7 @@ A screen or a command changes it in one small transaction, as the watch itself d
 from __future__ import annotations
 
 import json
+import math
 import sqlite3
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
@@ -16,7 +17,7 @@ from tether.model import Setup
 from tether.plain import plain
 from tether.session.shot_list.cells import MOST_SHARP, why_no_title
 from tether.session.shot_list.spelling import folded
-from tether.session.writing import next_revision, once
+from tether.session.writing import Writing, next_revision, once
 
 
 class SetupError(Exception):
@@ -32,7 +33,7 @@ class Listed:
     origin: str
 
 
-def put_list(folder: Path, setups: Iterable[Setup], origin: str) -> None:
+def put_list(where: Path | Writing, setups: Iterable[Setup], origin: str) -> None:
     """Lay a list over the record's: its setups first, in its order.
 
     A setup that is there already takes on what the list says of it; others stay, behind.
@@ -44,7 +45,7 @@ def put_list(folder: Path, setups: Iterable[Setup], origin: str) -> None:
     RecordError
         The record cannot be written.
     """
-    with once(folder) as opened:
+    with once(where) as opened:
         wanted = list(setups)
         there = {folded(one.setup.name): one for one in listed(opened)}
         names = {folded(one.name) for one in wanted}
@@ -74,7 +75,7 @@ def put_list(folder: Path, setups: Iterable[Setup], origin: str) -> None:
         )
 
 
-def put_new(folder: Path, setups: Iterable[Setup], origin: str) -> None:
+def put_new(where: Path | Writing, setups: Iterable[Setup], origin: str) -> None:
     """Put setups at the list's end, but for those whose name or code is there already.
 
     Raises
@@ -82,13 +83,13 @@ def put_new(folder: Path, setups: Iterable[Setup], origin: str) -> None:
     RecordError
         The record cannot be written.
     """
-    with once(folder) as opened:
+    with once(where) as opened:
         for setup in setups:
             if named(opened, setup.name) is None:
                 added(opened, setup, origin)
 
 
-def add(folder: Path, setup: Setup, origin: str) -> int:
+def add(where: Path | Writing, setup: Setup, origin: str) -> int:
     """Put a setup at the list's end.
 
     Returns
@@ -103,7 +104,7 @@ def add(folder: Path, setup: Setup, origin: str) -> int:
     RecordError
         The record cannot be written.
     """
-    with once(folder) as opened:
+    with once(where) as opened:
         return added(opened, setup, origin)
 
 
@@ -113,14 +114,14 @@ def added(opened: sqlite3.Connection, setup: Setup, origin: str) -> int:
     return _insert(opened, setup, origin, last + 1)
 
 
-def change(folder: Path, number: int, setup: Setup) -> None:
+def change(where: Path | Writing, number: int, setup: Setup) -> None:
     """Have a setup say something else from now on; errors as for `add`."""
-    with once(folder) as opened:
+    with once(where) as opened:
         _check(opened, setup, but=number)
         _update(opened, number, setup)
 
 
-def remove(folder: Path, number: int) -> None:
+def remove(where: Path | Writing, number: int) -> None:
     """Take a setup off the list.
 
     Raises
@@ -130,7 +131,7 @@ def remove(folder: Path, number: int) -> None:
     RecordError
         The record cannot be written.
     """
-    with once(folder) as opened:
+    with once(where) as opened:
         frames = "SELECT 1 FROM frames WHERE setup = ? AND slate IS NULL LIMIT 1"
         if opened.execute(frames, (number,)).fetchone():
             raise SetupError("it has frames; give it 0 as the number of sharp frames instead")
@@ -140,12 +141,15 @@ def remove(folder: Path, number: int) -> None:
             opened.execute(f"DELETE FROM {table} WHERE setup = ?", (number,))
         opened.execute("UPDATE frames SET setup = NULL WHERE setup = ?", (number,))  # slates
         opened.execute("DELETE FROM setups WHERE id = ?", (number,))
-        next_revision(opened)
+        # Whoever keeps the list in memory looks for what is new alone: this says to read all.
+        opened.execute(
+            "INSERT OR REPLACE INTO state VALUES ('unlisted', ?)", (next_revision(opened),)
+        )
 
 
-def move(folder: Path, number: int, by: int) -> None:
+def move(where: Path | Writing, number: int, by: int) -> None:
     """Move a setup so many places down the list, or up where negative."""
-    with once(folder) as opened:
+    with once(where) as opened:
         order = [one.id for one in listed(opened)]
         if number not in order:
             return
@@ -174,10 +178,28 @@ def named(opened: sqlite3.Connection, text: str) -> Listed | None:
     return None
 
 
-def current(opened: sqlite3.Connection) -> int | None:
-    """The setup that frames belong to from the last turn on."""
-    found = opened.execute("SELECT setup FROM turns ORDER BY at DESC, id DESC LIMIT 1").fetchone()
+def current(opened: sqlite3.Connection, when: float | None = None) -> int | None:
+    """The setup that frames belong to from the last turn on, or those that came then."""
+    found = opened.execute(
+        "SELECT setup FROM turns WHERE at <= ? ORDER BY at DESC, id DESC LIMIT 1",
+        (math.inf if when is None else when,),
+    ).fetchone()
     return None if found is None else found[0]
+
+
+def after(opened: sqlite3.Connection, number: int | None) -> Listed | None:
+    """The setup that follows on the list, or the first where the one of this id is not on it."""
+    place = opened.execute("SELECT place, id FROM setups WHERE id = ?", (number,)).fetchone()
+    row = opened.execute(
+        f"{_SELECT} WHERE (place, id) > (?, ?) ORDER BY place, id LIMIT 1", place or (-math.inf, 0)
+    ).fetchone()
+    return _listed(row) if row is not None else None
+
+
+def changed_since(opened: sqlite3.Connection, revision: int) -> list[Listed]:
+    """Setups that were put on the list or changed after this revision."""
+    rows = opened.execute(f"{_SELECT} WHERE revision > ? ORDER BY revision", (revision,)).fetchall()
+    return [_listed(row) for row in rows]
 
 
 _SELECT = "SELECT id, name, code, needed, preset, area, notes, origin FROM setups"

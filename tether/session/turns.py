@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import math
 import sqlite3
 import time
 from bisect import bisect_right
+from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 
 from tether.model import Setup
 from tether.session import setups
 from tether.session.setups import Listed, SetupError
-from tether.session.writing import next_revision, once
+from tether.session.writing import Writing, next_revision, once
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,9 +28,17 @@ class Turned:
 class Turns:
     """Every turn of a session, in order of time; times in s since 1970."""
 
-    def __init__(self, turns: list[tuple[float, int | None]]) -> None:
-        self._times = [at for at, _ in turns]
-        self._setups = [setup for _, setup in turns]
+    def __init__(self, turns: Iterable[tuple[float, int | None]] = ()) -> None:
+        self._turns = list(turns)
+        self._times = [at for at, _ in self._turns]
+        self._setups = [setup for _, setup in self._turns]
+
+    def and_then(self, more: Iterable[tuple[float, int | None]]) -> Turns:
+        """These turns and others, made after all of them, for whatever time."""
+        turns = list(self._turns)
+        for turn in more:
+            turns.insert(bisect_right(turns, turn[0], key=lambda one: one[0]), turn)
+        return Turns(turns)
 
     def at(self, when: float) -> int | None:
         """Id of the setup that a frame which came then belongs to."""
@@ -48,21 +59,40 @@ class Turns:
             if setup is not None and end - begin >= least_s
         }
 
-    @property
-    def been(self) -> set[int]:
+    @cached_property
+    def been(self) -> frozenset[int]:
         """Ids of all setups that were turned to."""
-        return {one for one in self._setups if one is not None}
+        return frozenset(one for one in self._setups if one is not None)
 
-    def differ_from(self, other: Turns) -> float | None:
-        """From when on the two differ; None where they do not."""
-        ours, theirs = (list(zip(t._times, t._setups, strict=True)) for t in (self, other))
-        if ours == theirs:
+    def differ_from(self, other: Turns) -> Span | None:
+        """From when until when the two differ; None where they do not."""
+        ours, theirs = self._turns, other._turns
+        if ours is theirs or ours == theirs:
             return None
-        same = next(
-            (n for n, (a, b) in enumerate(zip(ours, theirs, strict=False)) if a != b),
-            min(len(ours), len(theirs)),
-        )
-        return min(at for at, _ in (*ours[same : same + 1], *theirs[same : same + 1]))
+        same = _alike(ours, theirs)
+        after = _alike(ours[same:][::-1], theirs[same:][::-1])
+        ends = [turns[same : len(turns) - after] for turns in (ours, theirs)]
+        changed = [turn for end in ends for turn in end]
+        setups = {setup for _, setup in changed} | {
+            turns[same - 1][1] for turns in (ours, theirs) if 0 < same <= len(turns)
+        }
+        until = ours[len(ours) - after][0] if after else math.inf
+        return Span(min(at for at, _ in changed), until, frozenset(setups - {None}))
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A time, in s since 1970, and the setups that it is about."""
+
+    since: float
+    until: float
+    setups: frozenset[int | None]
+
+
+def _alike(ours: list[tuple[float, int | None]], theirs: list[tuple[float, int | None]]) -> int:
+    """How many turns are the same at the beginning of both."""
+    both = enumerate(zip(ours, theirs, strict=False))
+    return next((n for n, (a, b) in both if a != b), min(len(ours), len(theirs)))
 
 
 def read(opened: sqlite3.Connection) -> Turns:
@@ -70,7 +100,14 @@ def read(opened: sqlite3.Connection) -> Turns:
     return Turns(opened.execute("SELECT at, setup FROM turns ORDER BY at, id").fetchall())
 
 
-def turn(folder: Path, number: int | None, by: str, when: float | None = None) -> None:
+def read_since(opened: sqlite3.Connection, last: int) -> list[tuple[float, int | None]]:
+    """Turns made after the one of this id, in the order in which they were."""
+    return opened.execute(
+        "SELECT at, setup FROM turns WHERE id > ? ORDER BY id", (last,)
+    ).fetchall()
+
+
+def turn(where: Path | Writing, number: int | None, by: str, when: float | None = None) -> None:
     """Have frames from now, or from `when` on, belong to the setup of this id, or to none.
 
     Raises
@@ -80,13 +117,13 @@ def turn(folder: Path, number: int | None, by: str, when: float | None = None) -
     RecordError
         The record cannot be written.
     """
-    with once(folder) as opened:
-        if number is not None and number not in {one.id for one in setups.listed(opened)}:
+    with once(where) as opened:
+        if number is not None and not setups.listed(opened, {number}):
             raise SetupError("that setup is not on the list any more")
         _put(opened, number, by, when)
 
 
-def turn_to(folder: Path, text: str, by: str, when: float | None = None) -> Turned:
+def turn_to(where: Path | Writing, text: str, by: str, when: float | None = None) -> Turned:
     """Turn to the setup of this code or name; one that is not on the list is opened.
 
     Raises
@@ -97,7 +134,7 @@ def turn_to(folder: Path, text: str, by: str, when: float | None = None) -> Turn
         The record cannot be written.
     """
     setups.check_name(text)
-    with once(folder) as opened:
+    with once(where) as opened:
         found = setups.named(opened, text)
         new = found is None
         if found is None:
@@ -107,7 +144,7 @@ def turn_to(folder: Path, text: str, by: str, when: float | None = None) -> Turn
         return Turned(found, new)
 
 
-def turn_on(folder: Path, by: str, when: float | None = None) -> Listed:
+def turn_on(where: Path | Writing, by: str, when: float | None = None) -> Listed:
     """Turn to the setup that follows on the list, from now or from `when` on.
 
     Raises
@@ -117,21 +154,21 @@ def turn_on(folder: Path, by: str, when: float | None = None) -> Listed:
     RecordError
         The record cannot be written.
     """
-    with once(folder) as opened:
-        order = setups.listed(opened)
+    with once(where) as opened:
         made = opened.execute(
             "SELECT setup FROM turns WHERE at = ? AND by = ? ORDER BY id DESC", (when, by)
         ).fetchone()
         if made is not None:  # the same slate once more
-            return next(one for one in order if one.id == made[0])
-        now = setups.current(opened) if when is None else read(opened).at(when)
-        place = next((n + 1 for n, one in enumerate(order) if one.id == now), 0)
-        if not order:
-            raise SetupError("there is no shot list")
-        if place >= len(order):
-            raise SetupError(f"{order[-1].setup.name} is the last setup on the list")
-        _put(opened, order[place].id, by, when)
-        return order[place]
+            return setups.listed(opened, {made[0]})[0]
+        now = setups.current(opened, when)
+        following = setups.after(opened, now)
+        if following is None:
+            last = setups.listed(opened, {now} if now is not None else set())
+            if not last:
+                raise SetupError("there is no shot list")
+            raise SetupError(f"{last[0].setup.name} is the last setup on the list")
+        _put(opened, following.id, by, when)
+        return following
 
 
 def _put(opened: sqlite3.Connection, number: int | None, by: str, when: float | None) -> None:

@@ -15,7 +15,7 @@ from tether.arrivals.camera.ledger import Ledger, LedgerError
 from tether.arrivals.camera.messages import Refused
 from tether.arrivals.camera.process import CameraProcess, Lost
 from tether.arrivals.camera.taking import Anew, Taking
-from tether.arrivals.source import Adjusted, Arrival, Camera
+from tether.arrivals.source import Adjusted, Arrival, Camera, Known
 from tether.plain import plain
 
 _log = logging.getLogger(__name__)
@@ -75,7 +75,7 @@ class CameraSource:
         )
         self._thread = threading.Thread(target=self._run, name="arrivals camera", daemon=True)
 
-    def start(self, deliver: Callable[[Arrival], None]) -> None:
+    def start(self, deliver: Callable[[Arrival], None], known: Known | None = None) -> None:
         """Begin to look for the camera, and return at once."""
         self._deliver = deliver
         self._thread.start()
