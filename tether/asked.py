@@ -15,7 +15,8 @@ class Asked:
 
     `found` is `time.monotonic()` at that moment. `within` is the folder that no link may leave.
     `camera` says whose frame it is, where that is a question. `number` is the frame's in a watch,
-    `file` what is to lie there, and `came` when the frame arrived first, in s since 1970.
+    `file` what is to lie there, and `came` when the frame arrived first, in s since 1970. What is
+    `swept` lay there before anybody looked: nobody waits beside the camera for it.
     """
 
     path: Path
@@ -27,3 +28,4 @@ class Asked:
     number: int = 0
     file: FileIdentity | None = None
     came: float = 0.0
+    swept: bool = False

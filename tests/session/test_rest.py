@@ -14,6 +14,7 @@ import sys
 import time
 from collections import Counter
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -132,10 +133,26 @@ def test_a_verdict_that_waits_is_taken_before_any_rest(folder: Path) -> None:
     backlog.put(first)
     backlog.put_later(Later(rest, b""))
     backlog.put(second)
-    assert backlog.pressing
+    assert backlog.pressing(rest)
     assert [backlog.take(), backlog.take()] == [second, first]
-    assert not backlog.pressing
+    assert not backlog.pressing(rest)
     assert backlog.take() == Later(rest, b"")
+
+
+def test_a_new_frame_gets_all_it_needs_before_what_lay_there_already(folder: Path) -> None:
+    backlog = Backlog()
+    old, new = (asked(folder / f"{name}.jpg") for name in "ab")
+    old, older = replace(old, swept=True), replace(old, swept=True, number=old.number + 100)
+    for lain in (older, old):
+        backlog.put(lain)
+        backlog.put_later(Later(replace(lain, number=-lain.number), b""))
+    assert not backlog.pressing(new)
+    backlog.put_later(Later(new, b""))
+    assert backlog.pressing(old)
+    assert len(backlog) == 2
+    taken = [backlog.take() for _ in range(5)]
+    assert [type(one) for one in taken] == [Later, Asked, Asked, Later, Later]
+    assert taken[:3] == [Later(new, b""), old, older]
 
 
 @pytest.mark.parametrize("content", [None, jpeg(portrait())])

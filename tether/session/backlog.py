@@ -1,7 +1,6 @@
-"""Frames that wait: for their verdict, the newest first, since its subject is still there.
+"""Frames that wait for their verdict or their second look, the newest first.
 
-Behind those comes what lay there before anybody looked, and behind all of it frames that have
-their verdict but whose rest nobody has looked at.
+Its subject is still there. What lay in the folder before anybody looked comes behind all of that.
 """
 
 from __future__ import annotations
@@ -9,8 +8,8 @@ from __future__ import annotations
 import threading
 from dataclasses import dataclass
 
+from tether.asked import Asked
 from tether.frame.anchor import Anchor
-from tether.judge import Asked
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,23 +31,24 @@ class Backlog:
     """A stack that threads may share; a frame asked for again while it waits is judged once."""
 
     def __init__(self) -> None:
-        self._waiting: dict[int, Asked] = {}
-        self._from_before: dict[int, Asked] = {}
-        self._later: dict[int, Later] = {}
+        self._new: dict[int, Asked] = {}
+        self._new_later: dict[int, Later] = {}
+        self._swept: dict[int, Asked] = {}
+        self._swept_later: dict[int, Later] = {}
         self._changed = threading.Condition()
         self._closed = False
 
-    def put(self, asked: Asked, *, from_before: bool = False) -> None:
-        """Lay a frame on top; or on those that lay there before anybody looked."""
+    def put(self, asked: Asked) -> None:
+        """Lay a frame on top of those that wait for their verdict."""
         with self._changed:
             self._drop(asked.number)
-            (self._from_before if from_before else self._waiting)[asked.number] = asked
+            (self._swept if asked.swept else self._new)[asked.number] = asked
             self._changed.notify()
 
     def renew(self, asked: Asked) -> bool:
         """Ask otherwise of a frame that waits, in its place; False if it does not wait any more."""
         with self._changed:
-            for frames in (self._waiting, self._from_before):
+            for frames in (self._new, self._swept):
                 if asked.number in frames:
                     frames[asked.number] = asked
                     return True
@@ -56,18 +56,19 @@ class Backlog:
 
     def put_later(self, later: Later) -> None:
         """Lay a frame on top of those whose rest waits to be looked at."""
+        number = later.asked.number
         with self._changed:
-            self._later.pop(later.asked.number, None)
-            self._later[later.asked.number] = later
+            self._drop_later(number)
+            (self._swept_later if later.asked.swept else self._new_later)[number] = later
             self._changed.notify()
 
     def take(self) -> Asked | Later | None:
         """Wait for a frame and take the newest, its verdict before any rest; None once closed."""
         with self._changed:
             while not self._closed:
-                frames = self._waiting or self._from_before or self._later
-                if frames:
-                    return frames.popitem()[1]
+                for frames in (self._new, self._new_later, self._swept, self._swept_later):
+                    if frames:
+                        return frames.popitem()[1]
                 self._changed.wait()
             return None
 
@@ -75,13 +76,13 @@ class Backlog:
         """Take a frame out, if it still waits."""
         with self._changed:
             self._drop(number)
-            self._later.pop(number, None)
+            self._drop_later(number)
 
-    @property
-    def pressing(self) -> bool:
-        """Whether a frame waits for its verdict, or all is to end: what can wait is to give way."""
+    def pressing(self, asked: Asked) -> bool:
+        """Whether what can wait of a frame is to give way, to a verdict or to the end."""
         with self._changed:
-            return bool(self._waiting or self._from_before) or self._closed
+            before_it = self._new or (asked.swept and (self._new_later or self._swept))
+            return bool(before_it) or self._closed
 
     def close(self) -> None:
         """Let every taker go; what still waits is judged when the watch starts again."""
@@ -91,8 +92,12 @@ class Backlog:
 
     def __len__(self) -> int:
         with self._changed:
-            return len(self._waiting) + len(self._from_before)
+            return len(self._new) + len(self._swept)
 
     def _drop(self, number: int) -> None:
-        self._waiting.pop(number, None)
-        self._from_before.pop(number, None)
+        self._new.pop(number, None)
+        self._swept.pop(number, None)
+
+    def _drop_later(self, number: int) -> None:
+        self._new_later.pop(number, None)
+        self._swept_later.pop(number, None)

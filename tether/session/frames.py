@@ -184,6 +184,8 @@ class Frames:
     def question(self, frame: FrameInHand) -> Asked:
         """What a worker is to be asked of a frame, as its file lies now."""
         path, file = frame.path, frame.file.identity
+        # The verdict of an earlier watch is there to be seen: the rest of it can wait.
+        of_before = frame.state is State.SECOND_LOOK and frame.stands is None
         return Asked(
             path=path,
             frame=self._roots.name(path),
@@ -193,6 +195,7 @@ class Frames:
             camera=self._roots.camera(path),
             number=frame.number,
             came=frame.came,
+            swept=frame.swept or of_before,
             file=replace(file, inode=0) if frame.misses >= MISSES else file,
         )
 

@@ -254,7 +254,7 @@ class Watch:
     def _queue(self, frame: FrameInHand) -> None:
         if frame.state is State.WAITING and frame.question is not None:
             self._frames.place(frame, self._plan.of(frame.path, frame.came).id)
-            self._backlog.put(frame.question, from_before=frame.swept)
+            self._backlog.put(frame.question)
 
     def _store_gone(self, frame: FrameInHand) -> None:
         asked = self._frames.question(frame)

@@ -155,7 +155,7 @@ class Workers:
             leeway=placed.leeway,
             listed=self._plan.names,
             likely=self._faces.likely(placed.id, asked.camera),
-            pressing=lambda: self._backlog.pressing,
+            pressing=lambda: self._backlog.pressing(asked),
         )
 
     def _complete(
@@ -169,7 +169,7 @@ class Workers:
     ) -> None:
         try:
             before = self._recent.causes(judged.judgement.exposure.lens, asked.camera)
-            whole = complete(judged, lambda: not self._backlog.pressing, before)
+            whole = complete(judged, lambda: not self._backlog.pressing(asked), before)
         except Exception:
             _log.exception("%s", asked.path)
             whole = replace(judged, rest=None)
