@@ -37,6 +37,7 @@ READABLE, ORDINARY = 200, 2000
 SHARES = (0.04, 0.055, 0.08, 0.12, 0.18, 0.25)
 SIZES = ((6000, 4000), (6000, 4000), (3000, 2000), (1800, 1200))
 ROUNDS = 25
+MISSED_BARS = 0.05  # of those that can be read: who can choose takes a QR code
 NEAR = 0.05  # of the width that a bar code needs: there it may count or not
 FORMATS = zxingcpp.barcode_formats_from_str(",".join((*QR, *BARS)))
 
@@ -103,7 +104,7 @@ def every_slate(readable: int) -> bool:
         table(trials, of, lambda one: one.listed)
     print("  without a list: counts by itself")
     table(trials, lambda one: one.by_itself, lambda one: one.alone)
-    return all(missed_and_wrong(trials))
+    return all([*missed_and_wrong(trials)])
 
 
 def table(
@@ -124,15 +125,18 @@ def table(
 
 def missed_and_wrong(trials: list[Trial]) -> Iterator[bool]:
     """Compare what was missed, and what was said wrongly, with what may be."""
-    for name, some in (
-        ("QR codes", [one for one in trials if one.held.kind == "qr"]),
-        ("bar codes", [one for one in trials if one.held.kind != "qr"]),
+    for name, some, most in (
+        ("QR codes", [one for one in trials if one.held.kind == "qr"], 0.0),
+        ("bar codes", [one for one in trials if one.held.kind != "qr"], MISSED_BARS),
     ):
         can = [one for one in some if one.readable]
         missed = [one for one in can if not one.right(one.listed)]
-        yield report(f"readable {name} on the list that were not acted on", len(missed), 0)
+        share = len(missed) / max(len(can), 1)
+        yield report(f"of readable {name} on the list, not acted on", share, most)
         alone = [one for one in can if one.by_itself and not one.right(one.alone)]
-        yield report(f"readable {name} without a list, not acted on", len(alone), 0)
+        must = max(sum(one.by_itself is True for one in can), 1)
+        share = len(alone) / must
+        yield report(f"of readable {name} without a list, not acted on", share, most)
         wrong = [
             one
             for one in some

@@ -250,6 +250,12 @@ def test_stripes_on_plain_ground_are_no_slates() -> None:
         assert slate.read(bars(rng)) is None
 
 
+def test_what_stripes_of_two_widths_read_as_is_no_slate_unless_it_is_listed() -> None:
+    frame = taken(Slate("9111221112111", "ean13", share=0.3))
+    assert slate.read(frame) is None
+    assert code_in(frame, "9111221112111") == "9111221112111"
+
+
 @pytest.mark.parametrize("shape", [(1, 1), (1, 4000), (64, 64), (3000, 2), (70, 900)])
 def test_a_frame_of_any_shape_is_looked_at(shape: tuple[int, int]) -> None:
     rng = np.random.default_rng(2)

@@ -24,6 +24,7 @@ LARGE = 0.12
 """Of the frame's longer side: so large a bar code was held up to be read."""
 
 _SMALLEST = 0.03  # of the frame's longer side: a smaller code is a thing's own, held up by nobody
+_STRIPES = 3  # different digits
 _SHOWN = 40  # characters of a text that is refused
 _UNLISTED = "is not on the shot list"
 
@@ -47,7 +48,8 @@ def read(luma: Luma, which: Codes = "any", listed: Listed | None = None) -> Slat
 
     A QR code corrects its errors, and nothing else reads as one: it counts by itself. Bars are
     everywhere, and on what is photographed: a bar code counts where it is listed; or alone, at
-    `LARGE` and more, with a check digit, which Code 39 and ITF may lack.
+    `LARGE` and more, with a check digit, which Code 39 and ITF may lack. What stripes read as is
+    nothing.
 
     Parameters
     ----------
@@ -70,7 +72,8 @@ def read(luma: Luma, which: Codes = "any", listed: Listed | None = None) -> Slat
     longer = max(luma.shape)
     found: dict[str, Scanned] = {}
     for one in codes.codes(luma):
-        if one.long_side >= _SMALLEST * longer:
+        on_the_list = listed is not None and listed(one.text)
+        if one.long_side >= _SMALLEST * longer and (on_the_list or not _stripes(one)):
             found.setdefault(one.text, one)
     if not found:
         return None
@@ -102,6 +105,14 @@ def _not_alone(code: Scanned, longer: int, bars: int) -> str:
     if code.long_side < LARGE * longer:
         return f"{_UNLISTED}, and a bar code so small must be"
     return "" if code.checked else f"{_UNLISTED}, and a bar code without check digit must be"
+
+
+def _stripes(code: Scanned) -> bool:
+    """Whether a code may be stripes of two widths: they read as a row of ones and twos.
+
+    Of a product's number no bars show the first digit.
+    """
+    return code.bars and code.text.isdigit() and len(set(code.text)) <= _STRIPES
 
 
 def _several(texts: list[str]) -> str:
