@@ -45,11 +45,20 @@ FIRST_S, KNOWN_S, NEW_S, TERM_S = 60.0, 120.0, 30.0, 30.0
 
 @dataclass
 class Watched:
-    """A watch as a process, and what it has printed: each frame's name, and when."""
+    """A watch as a process, what it has printed, and what it has recorded.
+
+    `lines` has each frame's name, and when it was printed: a frame that something more is to be
+    found out about is printed later than it is recorded.
+    """
 
     folder: Path
     process: subprocess.Popen[str]
     lines: dict[str, float] = field(default_factory=dict)
+    rows: set[int] = field(default_factory=set)
+    revision: int = 0
+
+    def __post_init__(self) -> None:
+        self.record = Reader(self.folder)
 
     def read(self) -> None:
         """Take in its lines until it ends."""
@@ -69,9 +78,19 @@ class Watched:
     def waiting(self) -> int:
         """How many frames wait for their verdict, as it says."""
         try:
-            return Reader(self.folder).state().waiting
+            return self.record.state().waiting
         except RecordError:
             return 0
+
+    def judged(self) -> int:
+        """How many frames have their verdict in the record."""
+        try:
+            changed = self.record.rows_since(self.revision)
+        except RecordError:
+            return len(self.rows)
+        self.rows.update(row.id for row in changed)
+        self.revision = max((row.revision for row in changed), default=self.revision)
+        return len(self.rows)
 
     def end(self) -> float:
         """Seconds from SIGTERM to its end."""
@@ -130,6 +149,7 @@ def watching(folder: Path, *options: str) -> Iterator[Watched]:
         try:
             yield watched
         finally:
+            watched.record.close()
             process.kill()
 
 
@@ -158,11 +178,11 @@ def within(true: Callable[[], bool], most_s: float) -> float:
 
 def rate(watched: Watched, found: Found, window_s: float, beside: Callable[[], object]) -> None:
     """Count what is judged in a while; `beside` is done twice a second."""
-    before, spent, begun = len(watched.lines), watched.spent_s(), time.monotonic()
-    while time.monotonic() - begun < window_s and len(watched.lines) < before + SHARE * FEW:
+    before, spent, begun = watched.judged(), watched.spent_s(), time.monotonic()
+    while time.monotonic() - begun < window_s and watched.judged() < before + SHARE * FEW:
         time.sleep(TURN_S)
         beside()
-    judged = len(watched.lines) - before
+    judged = watched.judged() - before
     found.a_second = judged / (time.monotonic() - begun)
     found.a_processor_second = judged / (watched.spent_s() - spent)
 
@@ -184,9 +204,9 @@ def backlog(folder: Path, count: int, window_s: float, new: bytes, rounds: int) 
     found = Found()
     with watching(folder, "--existing") as watched:
         if count:
-            found.first_s = within(lambda: bool(watched.lines), FIRST_S)
+            found.first_s = within(lambda: bool(watched.judged()), FIRST_S)
             found.known_s = found.first_s + within(
-                lambda: watched.waiting() + len(watched.lines) >= count, KNOWN_S
+                lambda: watched.waiting() + watched.judged() >= count, KNOWN_S
             )
             rate(watched, found, window_s, lambda: None)
         else:
@@ -211,7 +231,7 @@ def with_list(place: Path, setups: int, window_s: float) -> Found:
         turns.turn_to(folder, f"Tea bowl {7 * next(turned) % setups}", "command")
 
     with watching(folder, "--existing", f"--shot-list={listed}") as watched:
-        found.first_s = within(lambda: bool(watched.lines), FIRST_S)
+        found.first_s = within(lambda: bool(watched.judged()), FIRST_S)
         rate(watched, found, window_s, turn)
         found.resident_mb = watched.resident_mb()
         found.term_s = watched.end()
