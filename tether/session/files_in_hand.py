@@ -41,6 +41,10 @@ class FilesInHand:
         """The frame that a file belongs to."""
         return self._owners[file]
 
+    def belongs(self, file: FileInHand, frame: FrameInHand) -> bool:
+        """Whether a file is known, and a frame's."""
+        return self._owners.get(file) is frame
+
     def give(self, file: FileInHand, frame: FrameInHand) -> None:
         """Have a file belong to another frame."""
         self._owners[file] = frame

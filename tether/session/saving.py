@@ -12,7 +12,8 @@ from typing import Any
 from tether.frame.file import FileIdentity
 from tether.model import Judgement
 from tether.session.frame_in_hand import FileInHand, FrameInHand
-from tether.session.frames import Changes, Frames
+from tether.session.frames import Frames
+from tether.session.frames_in_hand import Changes
 from tether.session.record import Entry, Place, Record, WatchState
 from tether.session.roots import Roots
 from tether.session.schema import RecordError

@@ -11,7 +11,8 @@ from tether.judge import Asked
 from tether.model import Judgement, Verdict
 from tether.session.backlog import Backlog, Later
 from tether.session.frame_in_hand import FrameInHand, State, VerdictTimes
-from tether.session.frames import Changes, Frames
+from tether.session.frames import Frames
+from tether.session.frames_in_hand import Changes
 from tether.session.saving import Saving
 from tether.session.workers import Finished
 
