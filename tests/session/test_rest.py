@@ -11,6 +11,7 @@ import signal
 import sqlite3
 import subprocess
 import sys
+import threading
 import time
 from collections import Counter
 from collections.abc import Callable
@@ -127,6 +128,11 @@ def test_a_worker_holds_the_pixels_of_one_frame_at_most(folder: Path) -> None:
     assert 0 < max(held) <= 1
 
 
+def take(backlog: Backlog) -> Asked | Later | None:
+    with backlog.taken() as task:
+        return task
+
+
 def test_a_verdict_that_waits_is_taken_before_any_rest(folder: Path) -> None:
     backlog = Backlog()
     first, second, rest = (asked(folder / f"{name}.jpg") for name in "abc")
@@ -134,9 +140,9 @@ def test_a_verdict_that_waits_is_taken_before_any_rest(folder: Path) -> None:
     backlog.put_later(Later(rest, b""))
     backlog.put(second)
     assert backlog.pressing(rest)
-    assert [backlog.take(), backlog.take()] == [second, first]
+    assert [take(backlog), take(backlog)] == [second, first]
     assert not backlog.pressing(rest)
-    assert backlog.take() == Later(rest, b"")
+    assert take(backlog) == Later(rest, b"")
 
 
 def test_a_new_frame_gets_all_it_needs_before_what_lay_there_already(folder: Path) -> None:
@@ -150,9 +156,25 @@ def test_a_new_frame_gets_all_it_needs_before_what_lay_there_already(folder: Pat
     backlog.put_later(Later(new, b""))
     assert backlog.pressing(old)
     assert len(backlog) == 2
-    taken = [backlog.take() for _ in range(5)]
+    taken = [take(backlog) for _ in range(5)]
     assert [type(one) for one in taken] == [Later, Asked, Asked, Later, Later]
     assert taken[:3] == [Later(new, b""), old, older]
+
+
+def test_what_lay_there_already_is_not_begun_beside_a_new_frame(folder: Path) -> None:
+    backlog = Backlog()
+    old, new = asked(folder / "a.jpg"), asked(folder / "b.jpg")
+    backlog.put(replace(old, swept=True))
+    backlog.put(new)
+    taken: list[Asked | Later | None] = []
+    beside = threading.Thread(target=lambda: taken.append(take(backlog)))
+    with backlog.taken() as first:
+        assert first is new
+        beside.start()
+        beside.join(0.2)
+        assert not taken
+    beside.join(10)
+    assert taken == [replace(old, swept=True)]
 
 
 @pytest.mark.parametrize("content", [None, jpeg(portrait())])

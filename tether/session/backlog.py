@@ -6,6 +6,8 @@ Its subject is still there. What lay in the folder before anybody looked comes b
 from __future__ import annotations
 
 import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 from tether.asked import Asked
@@ -35,6 +37,7 @@ class Backlog:
         self._new_later: dict[int, Later] = {}
         self._swept: dict[int, Asked] = {}
         self._swept_later: dict[int, Later] = {}
+        self._in_hand = 0
         self._changed = threading.Condition()
         self._closed = False
 
@@ -62,13 +65,32 @@ class Backlog:
             (self._swept_later if later.asked.swept else self._new_later)[number] = later
             self._changed.notify()
 
-    def take(self) -> Asked | Later | None:
-        """Wait for a frame and take the newest, its verdict before any rest; None once closed."""
+    @contextmanager
+    def taken(self) -> Iterator[Asked | Later | None]:
+        """Wait for a frame and take the newest, its verdict before any rest; None once closed.
+
+        What lay there before is not begun while a new frame is in hand, which has the processor to
+        itself so.
+        """
+        task = self._take()
+        try:
+            yield task
+        finally:
+            if task is not None and not _swept(task):
+                with self._changed:
+                    self._in_hand -= 1
+                    self._changed.notify_all()
+
+    def _take(self) -> Asked | Later | None:
         with self._changed:
             while not self._closed:
-                for frames in (self._new, self._new_later, self._swept, self._swept_later):
-                    if frames:
-                        return frames.popitem()[1]
+                frames = self._new or self._new_later
+                if not self._in_hand:
+                    frames = frames or self._swept or self._swept_later
+                if frames:
+                    task: Asked | Later = frames.popitem()[1]
+                    self._in_hand += not _swept(task)
+                    return task
                 self._changed.wait()
             return None
 
@@ -101,3 +123,7 @@ class Backlog:
     def _drop_later(self, number: int) -> None:
         self._new_later.pop(number, None)
         self._swept_later.pop(number, None)
+
+
+def _swept(task: Asked | Later) -> bool:
+    return (task.asked if isinstance(task, Later) else task).swept

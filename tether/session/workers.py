@@ -96,11 +96,14 @@ class Workers:
         return not any(thread.is_alive() for thread in self._threads)
 
     def _work(self) -> None:
-        while (task := self._backlog.take()) is not None:
-            if isinstance(task, Later):
-                self._look_again(task)
-            else:
-                self._judge(task)
+        while True:
+            with self._backlog.taken() as task:
+                if task is None:
+                    return
+                if isinstance(task, Later):
+                    self._look_again(task)
+                else:
+                    self._judge(task)
 
     def _judge(self, asked: Asked) -> None:
         self._put(Begun(asked))
