@@ -147,15 +147,15 @@ def _trend(
         if count > len(logs):
             break
         part = logs[-count:]
-        chance = _kendall(part)
-        if not chance < least:
+        middle = float(np.median(part))
+        # Once frames are back below the middle of the rise it is over.
+        if part[-1] < middle:
             continue
         slope = float(stats.theilslopes(part)[0])
         rise = slope * (count - 1)
-        middle = float(np.median(part))
         open_still = max(math.log(_LEAST_TREND), float(np.median(unsure[-count:])))
-        # Once frames are back below the middle of the rise it is over.
-        if rise >= open_still and part[-1] >= middle:
+        # Its test comes last, which takes longest: this is asked of every frame.
+        if rise >= open_still and (chance := _kendall(part)) < least:
             now = middle + rise / 2
             left = None
             if limit is not None and (limit - now) / slope <= _FAR:
