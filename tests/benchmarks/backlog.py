@@ -39,6 +39,7 @@ WINDOW_S = 20.0
 SHARE = 0.7  # of the few, after which the window ends at the latest
 NEW_FRAMES = 7
 TURN_S = 0.5
+MOST_MB = 200.0  # 4 kB a frame
 FIRST_S, KNOWN_S, NEW_S, TERM_S = 60.0, 120.0, 30.0, 30.0
 """The longest waits: for the first verdict, for all to be known, for a new frame, for an end."""
 
@@ -264,7 +265,7 @@ def main() -> None:
         report("a new frame's line, median, against none waiting", much.new_median_s / ratio, 1.5),
         report(f"SIGTERM to the end with {FEW}", max(one.term_s for one in few), 2.0, "s"),
         report(f"SIGTERM to the end with {many}", much.term_s, 2.0, "s"),
-        report("resident memory, more by", much.resident_mb - few[0].resident_mb, 100.0, "MB"),
+        report("resident memory, more by", much.resident_mb - few[0].resident_mb, MOST_MB, "MB"),
     ]
     print(f"{SETUPS} setups on the shot list, turned twice a second, against 10")
     turned = short_list.a_processor_second, long_list.a_processor_second

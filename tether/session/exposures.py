@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+import sys
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from tether.session.frame_in_hand import FrameInHand
 
-Key = tuple[Path, str]
+Key = tuple[str, str]
 
 
 def key(path: Path) -> Key:
     """What the files of one exposure share: the folder, and the name without its ending."""
-    return path.parent, path.stem.casefold()
+    # Strings: of 50,000 frames paths would be some 20 MB more.
+    return sys.intern(str(path.parent)), path.stem.casefold()
 
 
 def frame_name(below: Path) -> str:
