@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tether.frame.boxes import Floats, apart, moved, square
-from tether.frame.view import Small
+from tether.frame.view import Small, smaller
 
 SMALLEST = 20
 """Least side of a face that can be looked for, px of the small picture."""
@@ -141,7 +141,7 @@ def _proposed(
     while min(picture.shape) * scale >= _CELL and _CELL / scale <= largest:
         between()
         size = (int(np.ceil(picture.shape[1] * scale)), int(np.ceil(picture.shape[0] * scale)))
-        reduced = cv2.resize(picture, size, interpolation=cv2.INTER_AREA).astype(np.float32)
+        reduced = smaller(picture, *size).astype(np.float32)
         shifts, classes = _run(network, ("conv2d_4", "softmax"), reduced[np.newaxis])
         column, row = np.nonzero(classes[0, :, :, 1] >= _PASSED[0])
         best = np.argsort(-classes[0, column, row, 1], kind="stable")[:_MOST_OF_A_SCALE]

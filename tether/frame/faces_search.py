@@ -16,6 +16,7 @@ LONG_SIDE = 640
 """Px of the longer side of the small picture that faces are looked for in first."""
 
 _SMALLEST = 24  # px of a face in a small picture
+_NEAR = 2 * _SMALLEST  # of faces that are looked for first: a fourth of the work
 _CLOSER = 1280  # px of the longer side where nobody was found
 _QUARTER = 880  # px of the longer side of the copies that are turned by quarters
 _SMALLEST_FURTHER = 20  # px of a face in these two, and where one is likely
@@ -85,7 +86,10 @@ class Search:
             self.ended = True
             return
         self._first = view(self.luma, self._whole, LONG_SIDE).turned(self.orientation)
-        self._found += in_view(self.luma, self._first, _SMALLEST)
+        self._found += in_view(self.luma, self._first, _NEAR)
+        if not self._is_over():
+            more = in_view(self.luma, self._first, _SMALLEST, _NEAR - 1)
+            self._found += apart(more, self._found)
         if not self._is_over():
             self._look_where_likely()
         if self._wanting:

@@ -12,6 +12,7 @@ from io import RawIOBase
 from typing import IO, TypeVar, cast
 
 from tether.frame import wire
+from tether.frame.deadlines import DEADLINES
 from tether.plain import plain
 
 _log = logging.getLogger(__name__)
@@ -119,18 +120,14 @@ class Reader:
             late.set()
             self._running.kill()
 
-        # A timer rather than a wait on the pipe: it ends a writer that is stuck as well as a
-        # reader, on every system.
-        clock = threading.Timer(seconds, end)
-        clock.daemon = True
-        clock.start()
+        # From another thread rather than by a wait on the pipe: it ends a writer that is stuck as
+        # well as a reader, on every system.
         try:
-            return step()
+            with DEADLINES.within(seconds, end):
+                return step()
         except (OSError, EOFError) as problem:
             self.close()
             raise Late if late.is_set() else Died(str(self._running.returncode)) from problem
-        finally:
-            clock.cancel()
 
 
 def _to_the_log(pipe: IO[bytes]) -> None:

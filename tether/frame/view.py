@@ -60,19 +60,37 @@ def view(luma: Luma, part: Rect, long_side: int) -> View:
 
     The part must lie within the frame. One that is smaller stays as large as it is.
     """
-    import cv2
-
     cut = luma[part.y : part.y + part.height, part.x : part.x + part.width]
     longest = max(part.width, part.height)
     step = max(longest // (_SPARE * long_side), 1)
-    some = np.ascontiguousarray(cut[::step, ::step])
+    some = cut[::step, ::step].copy()
     scale = min(long_side / longest, 1.0)
     wide, high = (max(round(side * scale), 1) for side in (part.width, part.height))
-    reduced = cv2.resize(some, (wide, high), interpolation=cv2.INTER_AREA)
-    low, bright = np.percentile(reduced, (_DARKEST, _BRIGHTEST))
+    reduced = smaller(some, wide, high)
+    low, bright = np.percentile(reduced[::2, ::2], (_DARKEST, _BRIGHTEST))
     spread = (reduced.astype(np.float32) - low) * (255 / max(bright - low, 1))
     back = np.array([[part.width / wide, 0.0, part.x], [0.0, part.height / high, part.y]])
     return View(np.asarray(np.clip(spread, 0, 255), np.uint8), back)
+
+
+def smaller(picture: Luma, wide: int, high: int) -> Luma:
+    """Reduce a picture to a size, each pixel the mean of those that it stands for.
+
+    Halved first as often as that goes, which OpenCV does ten times as fast as by any other factor.
+    Of an odd number of rows or columns the last is left out.
+    """
+    while min(picture.shape[1] // wide, picture.shape[0] // high) >= 2:
+        half = picture.shape[1] // 2, picture.shape[0] // 2
+        even = picture[: 2 * half[1], : 2 * half[0]]
+        picture = _averaged(even, half)
+    return _averaged(picture, (wide, high))
+
+
+def _averaged(picture: Luma, size: tuple[int, int]) -> Luma:
+    import cv2
+
+    reduced: Luma = np.asarray(cv2.resize(picture, size, interpolation=cv2.INTER_AREA))
+    return reduced
 
 
 def joined(outer: Points, inner: Points) -> Points:
