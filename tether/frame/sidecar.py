@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass
 from pathlib import Path, PurePath
 from typing import Any
@@ -41,6 +42,8 @@ def find(picture: Path) -> Sidecar | None:
     for stem in (picture.name, picture.stem):
         for suffix in (".xmp", ".XMP"):
             path = picture.with_name(stem + suffix)
+            if not os.path.lexists(path):  # most pictures have none: asked thrice as fast as opened
+                continue
             try:
                 content = file.read(path, within=path.parent, most=LARGEST_BYTES)
             except file.Unreadable as problem:

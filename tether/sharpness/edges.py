@@ -58,18 +58,23 @@ def edge_points(octave: Octave, most: int, noise: float) -> EdgePoints:
     noise
         Standard deviation of a pixel of that octave, as a fraction of full scale.
     """
+    bands = list(_bands(octave, _BAND))
+    # Of a small area all bands are kept, as both steps look at every one.
+    kept = [_band(octave, *band) for band in bands] if not _is_large(octave) else None
+    flattest_square = _flattest_square(octave) if kept is None else _flattest_of(kept)
     # Where detail is everywhere, even the flattest gradients are not noise alone.
-    noise_square = min(_flattest_square(octave), _SMOOTH * _WHITE * (255 * noise) ** 2)
-    least = max(ABOVE_NOISE**2 * noise_square / 2, _LEAST**2)
+    noise_square = min(flattest_square, _SMOOTH * _WHITE * (255 * noise) ** 2)
+    least = np.float32(max(ABOVE_NOISE**2 * noise_square / 2, _LEAST**2))
     found = [
-        _crests(octave, top, bottom, np.float32(least)) for top, bottom in _bands(octave, _BAND)
+        _crests(*(kept[nth] if kept is not None else _band(octave, *band)), band[0], least)
+        for nth, band in enumerate(bands)
     ]
     x, y, across, up, square = (np.concatenate(q) for q in zip(*found, strict=True))
     normal = np.arctan2(up, across)
-    kept = _strongest(square, normal, most)
-    normal = normal[kept]
-    steep = np.abs(up[kept]) > np.abs(across[kept])
-    return EdgePoints(x[kept], y[kept], steep, normal)
+    strongest = _strongest(square, normal, most)
+    normal = normal[strongest]
+    steep = np.abs(up[strongest]) > np.abs(across[strongest])
+    return EdgePoints(x[strongest], y[strongest], steep, normal)
 
 
 def _bands(octave: Octave, every: int) -> Iterator[tuple[int, int]]:
@@ -89,23 +94,25 @@ def _band(octave: Octave, top: int, bottom: int) -> tuple[int, Gradients | None]
     return left, gradients(band)
 
 
+def _is_large(octave: Octave) -> bool:
+    return octave.inner.height > 4 * _BAND
+
+
 def _flattest_square(octave: Octave) -> float:
-    """Mean square of the gradients where they are least; a large area is sampled by strips."""
-    large = octave.inner.height > 4 * _BAND
-    strips = _bands(octave, 2 * _BAND if large else _BAND)
-    fields = [
-        _band(octave, top, min(bottom, top + _STRIP) if large else bottom)[1]
-        for top, bottom in strips
-    ]
-    means = [block_means(g.square) for g in fields if g is not None]
+    """Mean square of the gradients where they are least, of a large area: sampled by strips."""
+    strips = _bands(octave, 2 * _BAND)
+    return _flattest_of([_band(octave, top, min(bottom, top + _STRIP)) for top, bottom in strips])
+
+
+def _flattest_of(bands: list[tuple[int, Gradients | None]]) -> float:
+    means = [block_means(g.square) for _, g in bands if g is not None]
     return flattest(np.concatenate(means)) if means else 0.0
 
 
 def _crests(
-    octave: Octave, top: int, bottom: int, least: np.float32
+    left: int, g: Gradients | None, top: int, least: np.float32
 ) -> tuple[NDArray[np.generic], ...]:
     """Crests of one band: columns, rows, gradients to the right and up, and their squares."""
-    left, g = _band(octave, top, bottom)
     if g is None:
         none = np.zeros(0, np.float32)
         return np.zeros(0, np.intp), np.zeros(0, np.intp), none, none, none
