@@ -12,7 +12,7 @@ from pathlib import Path
 from tether.arrivals.source import Whole
 from tether.arrivals.whole import look_at
 from tether.asked import Asked
-from tether.frame.file import FileIdentity, Unreadable, digest, read
+from tether.frame.file import FileIdentity, Missing, Unreadable, digest, read
 from tether.session.frame_in_hand import FileInHand, FrameInHand, State
 from tether.session.frames_in_hand import Changes, FramesInHand
 from tether.session.pairs import Pairs
@@ -250,6 +250,8 @@ class Frames:
             return True
         try:
             return digest(read(path).data) == frame.digest
+        except Missing:
+            return True  # it is on its way already: from there to where it will be found
         except (Unreadable, MemoryError):
             return False
 
