@@ -44,7 +44,7 @@ def test_a_small_one_is_left_to_the_rest_of_the_looks() -> None:
 
 
 @pytest.mark.parametrize("orientation", range(1, 9))
-@pytest.mark.parametrize("roll", [-90.0, 0.0, 35.0, 180.0])
+@pytest.mark.parametrize("roll", [-90.0, 0.0, 50.0, 180.0])
 def test_it_is_found_where_it_was_however_it_lies_and_the_frame_is_stored(
     orientation: int, roll: float
 ) -> None:
