@@ -197,7 +197,7 @@ def _depth(aside: Points, down: Points) -> Points:
 def far_off(face_px: float = 0.0, centre_px: float = 0.0, right: int = 2300) -> tuple[U8, Points]:
     """A frame of 3000 x 2000 px with a small face far from its centre, and where the eyes are.
 
-    The face is 2.6 % of the frame's longer side, so that a first look does not find it. Its edges,
+    The face is 3 % of the frame's longer side, so that a first look does not find it. Its edges,
     and those of what lies in the centre, are widened to so many px. `right` is where it begins.
     """
     frame = backdrop("gravel", (2000, 3000)).copy()
@@ -205,7 +205,7 @@ def far_off(face_px: float = 0.0, centre_px: float = 0.0, right: int = 2300) -> 
     if centre_px:
         cups = cv2.GaussianBlur(cups, (0, 0), centre_px / 2.563103)
     frame[800:1200, 1200:1800] = cups
-    sitter = sitters()[0].sized(30.0)
+    sitter = sitters()[0].sized(34.0)
     if face_px:
         sitter = sitter.blurred(face_px)
     return frame, put(frame, sitter, right, 300)
