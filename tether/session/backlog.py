@@ -112,6 +112,12 @@ class Backlog:
             self._closed = True
             self._changed.notify_all()
 
+    def clear(self) -> None:
+        """Let go of all that waits."""
+        with self._changed:
+            for frames in (self._new, self._new_later, self._swept, self._swept_later):
+                frames.clear()
+
     def __len__(self) -> int:
         with self._changed:
             return len(self._new) + len(self._swept)

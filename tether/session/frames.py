@@ -123,6 +123,11 @@ class Frames:
         changes, self._hand.changes = self._hand.changes, Changes()
         return changes
 
+    def clear(self) -> None:
+        """Let go of every frame, which is the end of all that is asked here."""
+        self._hand.clear()
+        self._files = self._hand.files
+
     # What becomes of a question
 
     def ask(self, frame: FrameInHand, *, again: bool = False) -> None:

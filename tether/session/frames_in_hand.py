@@ -124,6 +124,12 @@ class FramesInHand:
         if self.files.belongs(frame.file, frame):
             self.files.drop(frame.file)
 
+    def clear(self) -> None:
+        """Know nothing of any frame any more."""
+        for one in (self._by_number, self._by_row, self._waiting, self._lost, self._lost_digests):
+            one.clear()
+        self.files, self.exposures, self.changes = FilesInHand(), Exposures(), Changes()
+
     # Their states
 
     def go(self, frame: FrameInHand, to: State) -> None:

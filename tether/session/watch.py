@@ -119,6 +119,9 @@ class Watch:
             The folder's record cannot be opened at the start.
         """
         with ExitStack() as ending:
+            # One by one: of 50,000 the interpreter's collector would make two seconds of its end.
+            ending.callback(self._backlog.clear)
+            ending.callback(self._frames.clear)
             # Whatever fails, here or at the end, all that was begun is ended.
             for one in (self._record, self._placing, self._plan, self._references, self._areas):
                 ending.callback(partial(_guarded, one.close))
