@@ -1,6 +1,6 @@
 """Whether every slate that can be read is acted on, nothing else is, and what looking costs.
 
-`python -m tests.benchmarks.slates [--short]` prints tables, in some eight minutes; --short draws
+`python -m tests.benchmarks.slates [--short]` prints tables, in some nine minutes; --short draws
 40 slates and 210 ordinary frames. A slate counts as readable where zxing-cpp alone reads its code
 in the frame's pixels about it, cut out at full size. Each is looked for twice: with its code on the
 shot list, and without a list, where bar codes must be large and have a check digit. Frames are

@@ -36,7 +36,7 @@ class _Stopped(Exception):
 class Search:
     """The faces of one frame, as far as it was looked through; never raises for what it shows.
 
-    Faces from 7.5 % of the picture's longer side are looked for the right way up, some 10 ms of a
+    Faces from 7.5 % of the picture's longer side are looked for the right way up, some 40 ms of a
     core, and from 4 %, some 20 ms more, where no such face is found for sure, or the point that is
     given lies on none. Where none lies at the point, or nobody is found for sure, smaller ones are
     looked for where they are likely, and from 1.3 % close to the point: that is the first look. The

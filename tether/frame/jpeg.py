@@ -9,8 +9,6 @@ from __future__ import annotations
 
 import logging
 import re
-import sys
-import threading
 
 import numpy as np
 import simplejpeg
@@ -24,32 +22,6 @@ _TOO_MANY = re.compile(r"Corrupt JPEG data: (\d+) extraneous bytes before marker
 # A marker that ends a scan (ITU-T T.81, B.1.1.2): no stuffed byte, restart or fill.
 _ENDS_SCAN = re.compile(rb"\xff[^\x00\xd0-\xd7\xff]")
 _EOI = 0xD9
-_MOST_KEPT = 64_000_000  # pixels: larger pictures have memory of their own
-
-
-class _Memory(threading.local):
-    """Where a thread decodes to: to ask the system for it anew takes a twentieth of the decode."""
-
-    _kept: NDArray[np.uint8] | None = None
-    _alone = 0
-
-    def room(self, count: int) -> NDArray[np.uint8]:
-        """So many bytes that nobody holds, of the last picture if nobody has kept that."""
-        # Whoever holds a view of it counts, too.
-        if self._kept is not None and self._kept.size >= count and self._holders() == self._alone:
-            return self._kept[:count]
-        self._kept = None
-        if count > _MOST_KEPT:
-            return np.empty(count, np.uint8)
-        self._kept = np.empty(count, np.uint8)
-        self._alone = self._holders()  # which count this is differs among Pythons
-        return self._kept[:count]
-
-    def _holders(self) -> int:
-        return sys.getrefcount(self._kept)
-
-
-_memory = _Memory()
 
 
 def size(data: bytes | bytearray) -> tuple[int, int]:
@@ -78,10 +50,8 @@ def luma(data: bytes | bytearray) -> NDArray[np.uint8]:
     Unreadable
         It is damaged or cut short.
     """
-    width, height = size(data)
-    room = _memory.room(width * height)
     try:
-        simplejpeg.decode_jpeg(data, colorspace="GRAY", strict=True, buffer=room)
+        decoded = simplejpeg.decode_jpeg(data, colorspace="GRAY", strict=True)
     except ValueError as problem:
         said = str(problem)
         if "Premature end" in said:
@@ -90,8 +60,8 @@ def luma(data: bytes | bytearray) -> NDArray[np.uint8]:
         if too_many is None or not _is_padding(data, int(too_many[1])):
             raise Unreadable(f"the JPEG is damaged: {said.strip().splitlines()[0]}") from problem
         # All pixels came before the stray bytes: some cameras write padding ahead of the end.
-        simplejpeg.decode_jpeg(data, colorspace="GRAY", strict=False, buffer=room)
-    return room.reshape(height, width)
+        decoded = simplejpeg.decode_jpeg(data, colorspace="GRAY", strict=False)
+    return np.asarray(decoded[..., 0])
 
 
 def _is_padding(data: bytes | bytearray, count: int) -> bool:

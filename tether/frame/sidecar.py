@@ -42,7 +42,7 @@ def find(picture: Path) -> Sidecar | None:
     for stem in (picture.name, picture.stem):
         for suffix in (".xmp", ".XMP"):
             path = picture.with_name(stem + suffix)
-            if not os.path.lexists(path):  # most pictures have none: asked thrice as fast as opened
+            if not os.path.lexists(path):  # most pictures have none
                 continue
             try:
                 content = file.read(path, within=path.parent, most=LARGEST_BYTES)

@@ -13,7 +13,7 @@ Key = tuple[str, str]
 
 def key(path: Path) -> Key:
     """What the files of one exposure share: the folder, and the name without its ending."""
-    # Strings: of 50,000 frames paths would be some 20 MB more.
+    # Strings: of 50,000 frames paths would be some 10 MB more.
     return sys.intern(str(path.parent)), path.stem.casefold()
 
 

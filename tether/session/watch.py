@@ -12,7 +12,6 @@ from functools import partial
 from pathlib import Path
 
 from tether.arrivals.source import Adjusted, Arrival, Camera, Source, Vanished, Watching, Whole
-from tether.frame import processes
 from tether.frame.file import GONE
 from tether.judge import Judged, unreadable, warm
 from tether.model import Judgement
@@ -47,9 +46,6 @@ Item = Arrival | Begun | Done | Finished | Wanted
 _TICK_S = 0.25
 _LOCKED_S = 0.25
 """How long a verdict may wait for another program that writes to the record, s."""
-
-_LEAVING_S, _LEFT_S = 1.0, 0.5
-"""How long the frames in hand may take at the end, s, and then to notice that none is read."""
 
 
 class Watch:
@@ -132,7 +128,7 @@ class Watch:
             )
             ending.callback(partial(_guarded, self._end))
             workers.start()
-            ending.callback(_end_workers, workers)
+            ending.callback(workers.end)
             ending.callback(self._backlog.close)
             ending.callback(partial(_guarded, self._source.stop))
             self._source.start(self._inbox.put, self._frames.known())
@@ -381,17 +377,6 @@ class Watch:
             alerts=self._failing(),
         )
         self._saving.tell(self._state)
-
-
-def _end_workers(workers: Workers) -> None:
-    """Have them end with the frames in hand, or without one that takes too long.
-
-    The next start judges that.
-    """
-    if not workers.join(_LEAVING_S):
-        processes.end()
-        if workers.join(_LEFT_S):
-            processes.again()
 
 
 def _guarded(step: Callable[[], object]) -> None:

@@ -8,6 +8,7 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from tether.frame import processes
 from tether.frame.anchor import Anchor
 from tether.frame.guarded import Closed
 from tether.judge import Asked, Judged, complete, judge, unreadable
@@ -19,6 +20,9 @@ from tether.session.plan import Placed, Plan
 from tether.session.recent import Recent
 from tether.session.reference_frames import ReferenceFrames
 from tether.settings import Settings
+
+_LEAVING_S, _LEFT_S = 1.0, 0.5
+"""How long the frames in hand may take at the end, s, and then to notice that none is read."""
 
 _log = logging.getLogger(__name__)
 
@@ -94,6 +98,16 @@ class Workers:
         for thread in self._threads:
             thread.join(None if deadline is None else max(0.0, deadline - time.monotonic()))
         return not any(thread.is_alive() for thread in self._threads)
+
+    def end(self) -> None:
+        """End with the frames in hand once the backlog is closed, or without one that takes long.
+
+        The next start judges that.
+        """
+        if not self.join(_LEAVING_S):
+            processes.end()
+            if self.join(_LEFT_S):
+                processes.again()
 
     def _work(self) -> None:
         while True:
